@@ -12,6 +12,8 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Literal, get_args
 
+from shared.quoting import quoted
+
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
@@ -102,7 +104,7 @@ def parse_length(text: str, unit: Unit, *, zero_ok: bool = False) -> int:
     """
     exact = _ticks_in(text, unit)
     if exact.denominator != 1 and "/" in _tidy(text):
-        raise NotALength(f"{_quoted(text)} falls between the marks of a tape. {_nearest_marks(exact, unit)}")
+        raise NotALength(f"{quoted(text)} falls between the marks of a tape. {_nearest_marks(exact, unit)}")
     ticks = round(exact)
     if ticks == 0 and not zero_ok:
         raise _refusal(text, "is not above zero", unit)
@@ -119,7 +121,7 @@ def exact_ticks(text: str, unit: Unit) -> int:
     """
     exact = _ticks_in(text, unit)
     if exact.denominator != 1:
-        raise NotALength(f"{_quoted(text)} is finer than can be kept. {_nearest_marks(exact, unit)}")
+        raise NotALength(f"{quoted(text)} is finer than can be kept. {_nearest_marks(exact, unit)}")
     return exact.numerator
 
 
@@ -185,13 +187,8 @@ def _spelled_fraction(sign: str) -> str:
 
 
 def _refusal(text: str, why: str, unit: Unit) -> NotALength:
-    start = f"{_quoted(text)} {why}" if text.strip() else "A length is missing"
+    start = f"{quoted(text)} {why}" if text.strip() else "A length is missing"
     return NotALength(f"{start}. {_WOULD_DO[unit]}")
-
-
-def _quoted(text: str) -> str:
-    shown = " ".join(text[:200].split())
-    return f'"{shown}"' if len(shown) <= 24 else f'"{shown[:24]}…"'
 
 
 def _nearest_marks(ticks: Fraction, unit: Unit) -> str:
