@@ -9,13 +9,10 @@ import re
 import unicodedata
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import Literal, get_args
 
 from shared.quoting import quoted
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
+from shared.units import convert
 
 Unit = Literal["in", "mm"]
 
@@ -210,8 +207,7 @@ def format_length(ticks: int, unit: Unit) -> str:
     >>> format_length(inches("23 1/2"), "in"), format_length(mm(3), "in"), format_length(mm("596.9"), "mm")
     ('23 1/2', '0.1181', '596.9')
     """
-    whole, top, bottom = split_fraction(ticks, unit)
-    return f"{whole} {top}/{bottom}".strip() if top else whole
+    return _joined(*split_fraction(ticks, unit))
 
 
 def split_fraction(ticks: int, unit: Unit) -> tuple[str, str, str]:
@@ -220,14 +216,16 @@ def split_fraction(ticks: int, unit: Unit) -> tuple[str, str, str]:
     >>> split_fraction(inches("23 1/2"), "in"), split_fraction(mm("596.9"), "mm")
     (('23', '1', '2'), ('596.9', '', ''))
     """
-    if unit == "in" and ticks % TICKS_PER_64TH == 0:
-        return _mixed(Fraction(_not_below_zero(ticks), TICKS_PER_INCH))
-    shown = _decimal_text(Fraction(_not_below_zero(ticks), _TICKS_PER[unit]), _DECIMALS_SHOWN[unit])
-    return (shown, "", "") if shown != "0" or ticks == 0 else ("", str(ticks), str(_TICKS_PER[unit]))
+    number = _in_units(ticks, unit)
+    shown = _decimal_text(number, _DECIMALS_SHOWN[unit])
+    if shown == "0" or _is_on_a_tape(ticks, unit):
+        return _mixed(number)
+    return shown, "", ""
 
 
 def format_length_with_unit(ticks: int, unit: Unit) -> str:
-    """
+    """format_length and the unit's short name.
+
     >>> format_length_with_unit(inches("23 1/2"), "in"), format_length_with_unit(mm(597), "mm")
     ('23 1/2 in', '597 mm')
     """
@@ -263,31 +261,36 @@ def exact_text(ticks: int, unit: Unit) -> str:
     >>> exact_text(1, "mm")
     '0.000025'
     """
-    number = Fraction(_not_below_zero(ticks), _TICKS_PER[unit])
+    number = _in_units(ticks, unit)
     decimal = _decimal_text(number, 6)
-    if (unit == "mm" or ticks % TICKS_PER_64TH) and Fraction(decimal) == number:
+    if Fraction(decimal) == number and not _is_on_a_tape(ticks, unit):
         return decimal
-    whole, top, bottom = _mixed(number)
-    return f"{whole} {top}/{bottom}".strip() if top else whole
+    return _joined(*_mixed(number))
+
+
+def _in_units(ticks: int, unit: Unit) -> Fraction:
+    if ticks < 0:
+        raise ValueError(f"a length of {ticks} ticks is below zero")
+    return Fraction(ticks, _TICKS_PER[unit])
+
+
+def _is_on_a_tape(ticks: int, unit: Unit) -> bool:
+    return unit == "in" and ticks % TICKS_PER_64TH == 0
 
 
 def _mixed(number: Fraction) -> tuple[str, str, str]:
     whole, rest = divmod(number, 1)
-    if not rest:
-        return str(whole), "", ""
-    return str(whole or ""), str(rest.numerator), str(rest.denominator)
+    return (str(whole or ""), str(rest.numerator), str(rest.denominator)) if rest else (str(whole), "", "")
+
+
+def _joined(whole: str, top: str, bottom: str) -> str:
+    return f"{whole} {top}/{bottom}".strip() if top else whole
 
 
 def _decimal_text(number: Fraction, places: int) -> str:
     """Rounded half even to `places`, without zeros at the end, in plain digits."""
     whole, rest = divmod(round(number * 10**places), 10**places)
     return f"{whole}.{rest:0{places}}".rstrip("0").rstrip(".")
-
-
-def _not_below_zero(ticks: int) -> int:
-    if ticks < 0:
-        raise ValueError(f"a length of {ticks} ticks is below zero")
-    return ticks
 
 
 # ---- lumber -----------------------------------------------------------------------------------------------
@@ -333,7 +336,7 @@ def _counted(thickness: int) -> int:
     return max(thickness, TICKS_PER_INCH)
 
 
-# ---- areas, weights and other units -----------------------------------------------------------------------
+# ---- areas and weights -------------------------------------------------------------------------------------
 
 
 def area_in2(length: int, width: int) -> Decimal:
@@ -393,24 +396,3 @@ def format_weight(kg: Decimal, unit: Unit) -> str:
     """
     weight, name = (convert(kg, "kg", "lb"), "lb") if unit == "in" else (kg, "kg")
     return f"{weight:.0f} {name}" if weight >= 10 else f"{weight:.1f} {name}"
-
-
-def convert(value: Decimal, unit_from: str, unit_to: str) -> Decimal:
-    """A weight, area, volume or coverage in another unit, by pint's names.
-
-    >>> convert(Decimal(100), "lb", "kg")
-    Decimal('45.35923700')
-    """
-    return value * _factor(unit_from, unit_to)
-
-
-@cache
-def _factor(unit_from: str, unit_to: str) -> Decimal:
-    return Decimal(_units().Quantity(Decimal(1), unit_from).to(unit_to).magnitude)
-
-
-@cache
-def _units() -> "UnitRegistry[Decimal]":
-    from pint import UnitRegistry  # here because it takes most of a second, and few pages need it
-
-    return UnitRegistry(non_int_type=Decimal)
