@@ -1,0 +1,177 @@
+"""The ledger: the only place that writes movements and changes a piece's state, place or value.
+
+Every row balances: what it adds to the rack (`value`) came from its `account`, what it takes went there. So
+value received = value on the rack + charged to jobs + written off + sold, to the cent, whatever happens.
+"""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q
+
+from inventory.models import Account, GoodsLot, Movement, Piece, Place, State, Verb
+from inventory.models.movements import PROMISES
+from shared.models import Person
+from shared.refusal import Refused
+
+NOTHING = Decimal("0.00")
+
+
+def already(by: Person, key: str) -> Movement | None:
+    """What this tap did when it was first sent, or None. A tap without a key is always new."""
+    return Movement.objects.filter(by=by, key=key).first() if key else None
+
+
+def locked(piece: Piece) -> Piece:
+    """The piece as it stands now, kept from others until the transaction ends."""
+    return Piece.objects.select_for_update(of=("self",)).select_related("material").get(pk=piece.pk)
+
+
+def record(
+    *,
+    verb: Verb,
+    by: Person,
+    piece: Piece,
+    key: str = "",
+    to_state: str | None = None,
+    to_place: Place | None = None,
+    value: Decimal = NOTHING,
+    account: str = Account.NONE,
+    **others: Any,
+) -> Movement:
+    """Write one movement of a piece and make the piece what it says.
+
+    `to_state` None leaves state and place as they are. `value` in cents-exact Decimal is added to what the
+    piece carries. `others` are further columns of the movement.
+    """
+    from_state, from_place = piece.state, piece.place
+    if to_state is None:
+        to_state, to_place = from_state, from_place
+    movement = Movement.objects.create(
+        verb=verb,
+        by=by,
+        piece=piece,
+        key=key,
+        from_state=from_state,
+        to_state=to_state,
+        from_place=from_place,
+        to_place=to_place,
+        value=value,
+        account=account if value else Account.NONE,
+        **others,
+    )
+    piece.state, piece.place, piece.value = to_state, to_place, piece.value + value
+    piece.save(update_fields=["state", "place", "value"])
+    return movement
+
+
+def record_goods(
+    *, verb: Verb, by: Person, lot: GoodsLot, quantity: Decimal, value: Decimal, account: str, **others: Any
+) -> Movement:
+    """Write one movement of goods: `quantity` and `value` are added to the lot (below zero: taken)."""
+    movement = Movement.objects.create(
+        verb=verb,
+        by=by,
+        lot=lot,
+        quantity=quantity,
+        value=value,
+        account=account if value else Account.NONE,
+        **others,
+    )
+    lot.left += quantity
+    lot.value += value
+    lot.save(update_fields=["left", "value"])
+    return movement
+
+
+@transaction.atomic
+def undo(movement: Movement, *, by: Person, key: str = "") -> Movement:
+    """Take a movement back by one that says so, with all that is part of it.
+
+    Refused where it is undone already, or where something later stands on it, naming what. Returns the
+    undoing. Promises (hold, release) are not undone here: a piece is released instead.
+    """
+    if done := already(by, key):
+        return done
+    movement = _main_row(movement)
+    if movement.verb in PROMISES or movement.verb == Verb.UNDO:
+        raise Refused(f"“{movement.get_verb_display()}” can't be undone. Do what you need anew.")
+    if Movement.objects.filter(undoes=movement).exists():
+        raise Refused("This is undone already.")
+    rows = [movement, *movement.others.select_related("piece", "lot")]
+    for row in rows:
+        _refuse_if_something_stands_on(row)
+    undoing: Movement | None = None
+    for row in rows:
+        done = _undo_row(row, by=by, key=key if row is movement else "", part_of=undoing)
+        undoing = undoing or done
+    assert undoing is not None
+    return undoing
+
+
+def _main_row(movement: Movement) -> Movement:
+    return movement.part_of if movement.part_of else movement
+
+
+def _refuse_if_something_stands_on(row: Movement) -> None:
+    """The last standing movement of a thing can be undone, earlier ones can't."""
+    if row.piece is not None:
+        later = row.piece.movements.standing().exclude(verb__in=PROMISES).filter(pk__gt=row.pk)
+        hold = getattr(Piece.objects.get(pk=row.piece_id), "hold", None)
+        if hold is not None and row.to_state == State.ON_RACK and row.from_state == State.VOID:
+            raise Refused(f"{row.piece} is held for {hold.job.number}. Release it first.")
+    else:
+        assert row.lot is not None
+        # A lot's receipt stands as long as anything of it is out; issues don't stand on one another.
+        out = Q(pk__gt=row.pk) if row.verb in (Verb.RECEIVE, Verb.PUT_IN) else Q(pk__in=[])
+        later = row.lot.movements.standing().filter(out)
+    if stands := later.order_by("-id").first():
+        raise Refused(
+            f"{row.piece or row.lot} was {stands.get_verb_display()} on {stands.at:%d %b %Y} after that. "
+            "Undo that first."
+        )
+
+
+def _undo_row(row: Movement, *, by: Person, key: str, part_of: Movement | None) -> Movement:
+    """The movement backwards: the same amounts, the other way."""
+    common: dict[str, Any] = {
+        "undoes": row,
+        "part_of": part_of,
+        "job_number": row.job_number,
+        "account": row.account,
+    }
+    if row.piece is not None:
+        return record(
+            verb=Verb.UNDO,
+            by=by,
+            key=key,
+            piece=locked(row.piece),
+            to_state=row.from_state,
+            to_place=row.from_place,
+            value=-row.value,
+            **common,
+        )
+    assert row.lot is not None
+    lot = GoodsLot.objects.select_for_update().get(pk=row.lot_id)
+    if row.quantity > 0 and lot.left < row.quantity:
+        raise Refused(f"Only {lot.left.normalize():f} of these {lot.material} are left. Undo what used them.")
+    return record_goods(
+        verb=Verb.UNDO, by=by, key=key, lot=lot, quantity=-row.quantity, value=-row.value, **common
+    )
+
+
+def refuse_unless(piece: Piece, states: Iterable[str], doing: str) -> None:
+    """Refuse where a piece is not in one of the states, saying what became of it."""
+    if piece.state not in states:
+        raise Refused(f"{piece} is {State(piece.state).label}, so it can't be {doing}.")
+
+
+def refuse_if_held_for_another(piece: Piece, job_number: str) -> None:
+    """Refuse where a piece is promised to a job other than this one ("" is nobody's)."""
+    holder = piece.holder
+    if holder is not None and holder.number != job_number:
+        raise Refused(
+            f"{piece} is held for {holder.number} {holder.title}. Release it there, or take another piece."
+        )

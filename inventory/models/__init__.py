@@ -1,0 +1,28 @@
+"""What is in the shop."""
+
+from inventory.models.goods import GoodsLot
+from inventory.models.labels import LabelToPrint
+from inventory.models.materials import Material, MaterialName, Offer, Species, Supplier
+from inventory.models.movements import Account, Movement, Verb
+from inventory.models.pieces import Flaw, Piece, State
+from inventory.models.places import Place
+from inventory.models.receipts import Receipt, ReceiptLine
+
+__all__ = [
+    "Account",
+    "Flaw",
+    "GoodsLot",
+    "LabelToPrint",
+    "Material",
+    "MaterialName",
+    "Movement",
+    "Offer",
+    "Piece",
+    "Place",
+    "Receipt",
+    "ReceiptLine",
+    "Species",
+    "State",
+    "Supplier",
+    "Verb",
+]

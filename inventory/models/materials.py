@@ -1,0 +1,221 @@
+"""What things are, who sells them, and what a parts list calls them."""
+
+from decimal import Decimal
+
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Lower
+
+from shared.fields import MoneyField, TicksField
+
+
+class Species(models.Model):
+    """A wood and its published figures; rows with a source came with the program."""
+
+    name = models.CharField(max_length=60, unique=True)
+    botanical_name = models.CharField(max_length=80, blank=True)
+    specific_gravity = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
+    shrinkage_radial_pct = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    shrinkage_tangential_pct = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    movement_radial = models.DecimalField(max_digits=7, decimal_places=6, null=True, blank=True)
+    movement_tangential = models.DecimalField(max_digits=7, decimal_places=6, null=True, blank=True)
+    density_kg_m3 = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    source = models.CharField(max_length=300, blank=True)
+    basis = models.CharField(max_length=10, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "species"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MaterialQuerySet(models.QuerySet["Material"]):
+    """Materials by what they are."""
+
+    def in_use(self) -> "MaterialQuerySet":
+        """Those the shop still keeps."""
+        return self.filter(retired=False)
+
+    def sheet_goods(self) -> "MaterialQuerySet":
+        return self.filter(kind=Material.Kind.SHEET)
+
+    def lumber(self) -> "MaterialQuerySet":
+        return self.filter(kind=Material.Kind.LUMBER)
+
+    def goods(self) -> "MaterialQuerySet":
+        return self.filter(kind=Material.Kind.GOODS)
+
+
+class Material(models.Model):
+    """What something is: white oak plywood 3/4 veneer core; ash 5/4; a pair of hinges."""
+
+    class Kind(models.TextChoices):
+        SHEET = "sheet", "sheet goods"
+        LUMBER = "lumber", "lumber"
+        GOODS = "goods", "goods"
+
+    kind = models.CharField(max_length=6, choices=Kind)
+    name = models.CharField(max_length=80)
+    code = models.CharField(max_length=6, blank=True, help_text="On the shelf's label, for goods.")
+    species = models.ForeignKey(Species, on_delete=models.PROTECT, null=True, blank=True)
+    core = models.CharField(max_length=40, blank=True)
+    thickness_text = models.CharField(max_length=20, blank=True)  # as the trade says it: 3/4, 18 mm, 5/4
+    thickness = TicksField(null=True, blank=True)  # as a caliper says it
+    is_grained = models.BooleanField(default=True)
+    density_kg_m3 = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    formaldehyde_class = models.CharField(max_length=40, blank=True)
+    unit = models.CharField(max_length=20, blank=True)
+    reorder_point = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    is_counted_whole = models.BooleanField(default=True)
+    note = models.CharField(max_length=300, blank=True)
+    retired = models.BooleanField(default=False)
+
+    objects = MaterialQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["kind", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                "kind",
+                Lower("name"),
+                name="material_name_once_a_kind",
+                violation_error_message="There is a material of this kind with this name already.",
+            ),
+            models.UniqueConstraint(
+                fields=["code"],
+                condition=~Q(code=""),
+                name="material_code_once",
+                violation_error_message="Another material has this code.",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind__in=["sheet", "lumber", "goods"]),
+                name="material_is_of_a_known_kind",
+                violation_error_message="A material is sheet goods, lumber or goods.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="lumber") | ~Q(thickness_text=""),
+                name="lumber_has_a_quarter",
+                violation_error_message="Lumber needs its quarter: 4/4, 5/4, 8/4.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="goods") | ~Q(unit=""),
+                name="goods_have_a_unit",
+                violation_error_message="Goods need the unit they are counted in: each, pair, litre.",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="goods") | Q(thickness__gt=0),
+                name="material_has_a_thickness",
+                violation_error_message="Sheet goods and lumber need an actual thickness above zero.",
+            ),
+            models.CheckConstraint(
+                condition=Q(density_kg_m3__isnull=True) | Q(density_kg_m3__gt=0),
+                name="material_density_above_zero",
+                violation_error_message="A density is above zero.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_goods(self) -> bool:
+        return self.kind == self.Kind.GOODS
+
+    @property
+    def is_lumber(self) -> bool:
+        return self.kind == self.Kind.LUMBER
+
+    @property
+    def is_sheet_goods(self) -> bool:
+        return self.kind == self.Kind.SHEET
+
+    @property
+    def density(self) -> Decimal | None:
+        """kg/m³: its own, or its species' for lumber."""
+        if self.density_kg_m3 is not None:
+            return self.density_kg_m3
+        return self.species.density_kg_m3 if self.is_lumber and self.species else None
+
+
+def normal_name(text: str) -> str:
+    """A material's name as it is compared: case and spacing do not matter."""
+    return " ".join(text.lower().split())
+
+
+class MaterialName(models.Model):
+    """Another name a parts list used for a material, remembered when someone answered for it."""
+
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="names")
+    name = models.CharField(max_length=120)
+    normal = models.CharField(
+        max_length=120,
+        unique=True,
+        error_messages={"unique": "This name already stands for another material."},
+    )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Supplier(models.Model):
+    """Who sells it."""
+
+    name = models.CharField(
+        max_length=80, unique=True, error_messages={"unique": "There is a supplier with this name already."}
+    )
+    reach = models.CharField("phone or e-mail", max_length=120, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class OfferQuerySet(models.QuerySet["Offer"]):
+    """Who sells what at which price."""
+
+    def current(self) -> "OfferQuerySet":
+        return self.filter(is_current=True)
+
+
+class Offer(models.Model):
+    """A standard size with its price. For sheets the second figure of the trade's size is the grain's way:
+    a 4 × 8 has a length of 8 ft, an 8 × 4 one of 4 ft. The two are never sorted."""
+
+    class Per(models.TextChoices):
+        SHEET = "sheet", "sheet"
+        BOARD_FOOT = "board foot", "board foot"
+        UNIT = "unit", "unit"
+
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="offers")
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="offers")
+    length = TicksField(null=True, blank=True)
+    width = TicksField(null=True, blank=True)
+    price = MoneyField()
+    per = models.CharField(max_length=10, choices=Per)
+    seen_on = models.DateField()
+    is_current = models.BooleanField(default=True)
+
+    objects = OfferQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["material", "-is_current", "price"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(price__gte=0),
+                name="offer_price_not_negative",
+                violation_error_message="A price can't be below zero.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(per="sheet") | Q(length__gt=0, width__gt=0),
+                name="offered_sheet_has_a_size",
+                violation_error_message="A sheet on offer needs its length and width.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} from {self.supplier}"

@@ -1,0 +1,341 @@
+"""What comes in: deliveries of sheets, boards and goods, and things that were in the shop already."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date as Date  # noqa: N812 - a type beside a column of that name
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db import IntegrityError, transaction
+
+from inventory import ledger
+from inventory.models import (
+    Account,
+    GoodsLot,
+    LabelToPrint,
+    Material,
+    Piece,
+    Place,
+    Receipt,
+    ReceiptLine,
+    State,
+    Supplier,
+    Verb,
+)
+from shared import measure, money
+from shared.models import Person
+from shared.refusal import Refused
+from shared.shop import take_codes
+
+CENT = Decimal("0.01")
+MOST_AT_ONCE = 2_000
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """Sheets of one size: `length` with the grain, ticks. What they really measure may differ."""
+
+    material: Material
+    count: int
+    length: int
+    width: int
+    price: Decimal
+    measured_length: int | None = None
+    measured_width: int | None = None
+    measured_thickness: int | None = None
+
+    @property
+    def amount(self) -> Decimal:
+        return self.price * self.count
+
+
+@dataclass(frozen=True, slots=True)
+class BoardLine:
+    """Boards by tally, each (width, length) in ticks, at a price a board foot.
+
+    `by_tally`: the invoice counts board feet the hardwood way (surface measure rounded), else exactly.
+    """
+
+    material: Material
+    boards: tuple[tuple[int, int], ...]
+    price: Decimal
+    surface: str = Piece.Surface.ROUGH
+    by_tally: bool = True
+
+    def exact(self, width: int, length: int) -> Fraction:
+        return measure.board_feet(self.material.thickness or 0, width, length)
+
+    def tallied(self, width: int, length: int) -> Fraction:
+        return measure.tally_board_feet(self.material.thickness or 0, width, length)
+
+    def invoiced(self, width: int, length: int) -> Fraction:
+        return self.tallied(width, length) if self.by_tally else self.exact(width, length)
+
+    @property
+    def count(self) -> int:
+        return len(self.boards)
+
+    @property
+    def board_feet(self) -> Fraction:
+        return sum((self.invoiced(width, length) for width, length in self.boards), Fraction(0))
+
+    @property
+    def amount(self) -> Decimal:
+        feet = self.board_feet
+        return (self.price * feet.numerator / feet.denominator).quantize(CENT)
+
+
+@dataclass(frozen=True, slots=True)
+class GoodsLine:
+    """Goods by count, in the material's unit, at a price a unit."""
+
+    material: Material
+    quantity: Decimal
+    price: Decimal
+
+    @property
+    def count(self) -> Decimal:
+        return self.quantity
+
+    @property
+    def amount(self) -> Decimal:
+        return (self.price * self.quantity).quantize(CENT)
+
+
+Line = SheetLine | BoardLine | GoodsLine
+
+
+@transaction.atomic
+def receive(
+    *,
+    supplier: Supplier,
+    number: str,
+    date: Date,
+    lines: Sequence[Line],
+    by: Person,
+    place: Place | None = None,
+    freight: Decimal = ledger.NOTHING,
+    tax: Decimal = ledger.NOTHING,
+    discount: Decimal = ledger.NOTHING,
+    key: str = "",
+) -> Receipt:
+    """Enter a delivery: pieces with codes go on the rack, goods on the shelf, labels into the queue.
+
+    Freight, tax and discount are spread over the lines by value and over a line's pieces, to the cent.
+    Refused where the same supplier's number is entered already, and where nothing or too much is received.
+    """
+    if done := ledger.already(by, key):
+        return _receipt_of(done)
+    amounts = [line.amount for line in lines]
+    total = sum(amounts, ledger.NOTHING) + freight + tax - discount
+    _refuse_what_makes_no_sense(lines, total)
+    receipt = _new_receipt(
+        supplier=supplier,
+        number=number.strip(),
+        date=date,
+        freight=freight,
+        tax=tax,
+        discount=discount,
+        total=total,
+        entered_by=by,
+    )
+    weights: list[Decimal] = amounts if any(amounts) else [Decimal(line.count) for line in lines]
+    for position, (line, cost) in enumerate(zip(lines, money.spread(total, weights), strict=True)):
+        _enter(receipt, line, cost, by=by, place=place, key=key if position == 0 else "")
+    return receipt
+
+
+def _refuse_what_makes_no_sense(lines: Sequence[Line], total: Decimal) -> None:
+    if not lines:
+        raise Refused("Nothing is received yet. Give at least one line with a count.")
+    if total < 0:
+        raise Refused("The discount is more than all the rest. Check the amounts.")
+    pieces = sum(int(line.count) for line in lines if not isinstance(line, GoodsLine))
+    if pieces > MOST_AT_ONCE:
+        raise Refused(f"{pieces} pieces at once are too many. Receive at most {MOST_AT_ONCE} at a time.")
+    for line in lines:
+        wanted = {SheetLine: "sheet", BoardLine: "lumber", GoodsLine: "goods"}[type(line)]
+        if line.material.kind != wanted:
+            raise Refused(f"{line.material} is {line.material.get_kind_display()}. Receive it as that.")
+        if line.count <= 0 or line.price < 0:
+            raise Refused(f"{line.material}: the count must be above zero and the price not below it.")
+
+
+def _new_receipt(**columns: object) -> Receipt:
+    if not columns["number"]:
+        raise Refused("Give the number on the invoice or delivery note.")
+    try:
+        with transaction.atomic():
+            return Receipt.objects.create(**columns)
+    except IntegrityError as error:
+        raise Refused(
+            f"{columns['supplier']}'s receipt {columns['number']} is entered already. "
+            "Look at it under Stock, Receive; nothing was added now."
+        ) from error
+
+
+def _receipt_of(movement: "ledger.Movement") -> Receipt:
+    line = movement.piece.receipt_line if movement.piece else movement.lot and movement.lot.receipt_line
+    assert line
+    return line.receipt
+
+
+def _enter(
+    receipt: Receipt, line: Line, cost: Decimal, *, by: Person, place: Place | None, key: str
+) -> ReceiptLine:
+    is_sheets = isinstance(line, SheetLine)
+    row = ReceiptLine.objects.create(
+        receipt=receipt,
+        material=line.material,
+        count=Decimal(line.count),
+        length=line.length if is_sheets else None,
+        width=line.width if is_sheets else None,
+        board_feet=_to_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
+        price=line.price,
+        amount=line.amount,
+        cost=cost,
+    )
+    if isinstance(line, GoodsLine):
+        _enter_goods(row, line.quantity, cost, by=by, key=key)
+    elif isinstance(line, BoardLine):
+        _enter_boards(row, line, by=by, place=place, key=key)
+    else:
+        _enter_sheets(row, line, by=by, place=place, key=key)
+    return row
+
+
+def _enter_goods(row: ReceiptLine, quantity: Decimal, cost: Decimal, *, by: Person, key: str) -> None:
+    lot = GoodsLot.objects.create(
+        material=row.material, receipt_line=row, received=quantity, left=0, cost=cost, value=0
+    )
+    ledger.record_goods(
+        verb=Verb.RECEIVE, by=by, lot=lot, quantity=quantity, value=cost, account=Account.SUPPLIER, key=key
+    )
+
+
+def _enter_sheets(row: ReceiptLine, line: SheetLine, *, by: Person, place: Place | None, key: str) -> None:
+    sheets = [
+        Piece(
+            kind=Piece.Kind.SHEET,
+            material=line.material,
+            length=line.measured_length or line.length,
+            width=line.measured_width or line.width,
+            thickness=line.measured_thickness,
+            receipt_line=row,
+        )
+        for _ in range(line.count)
+    ]
+    _put_on_rack(sheets, money.spread(row.cost, [1] * line.count), by=by, place=place, key=key)
+
+
+def _enter_boards(row: ReceiptLine, line: BoardLine, *, by: Person, place: Place | None, key: str) -> None:
+    boards = [
+        Piece(
+            kind=Piece.Kind.BOARD,
+            material=line.material,
+            length=length,
+            width=width,
+            surface=line.surface,
+            board_feet=_to_decimal(line.exact(width, length)),
+            tally_board_feet=_to_decimal(line.tallied(width, length)),
+            receipt_line=row,
+        )
+        for width, length in line.boards
+    ]
+    feet = [_to_decimal(line.invoiced(width, length)) for width, length in line.boards]
+    costs = money.spread(row.cost, feet if any(feet) else [1] * len(feet))
+    _put_on_rack(boards, costs, by=by, place=place, key=key)
+
+
+def _put_on_rack(
+    pieces: Sequence[Piece], costs: Sequence[Decimal], *, by: Person, place: Place | None, key: str
+) -> None:
+    for position, (piece, cost, code) in enumerate(zip(pieces, costs, take_codes(len(pieces)), strict=True)):
+        piece.code = code
+        piece.save()
+        ledger.record(
+            verb=Verb.RECEIVE,
+            by=by,
+            key=key if position == 0 else "",
+            piece=piece,
+            to_state=State.ON_RACK,
+            to_place=place,
+            value=cost,
+            account=Account.SUPPLIER,
+        )
+    LabelToPrint.objects.bulk_create(LabelToPrint(piece=piece) for piece in pieces)
+
+
+def _to_decimal(feet: Fraction) -> Decimal:
+    return (Decimal(feet.numerator) / Decimal(feet.denominator)).quantize(Decimal("0.0001"))
+
+
+@transaction.atomic
+def put_in(
+    *,
+    material: Material,
+    kind: str,
+    length: int,
+    width: int,
+    by: Person,
+    place: Place | None = None,
+    value: Decimal = ledger.NOTHING,
+    thickness: int | None = None,
+    note: str = "",
+    key: str = "",
+) -> Piece:
+    """Give a label to a piece that was in the shop before Sawbuck. It carries what is stated, or nothing."""
+    if done := ledger.already(by, key):
+        assert done.piece
+        return done.piece
+    if material.is_goods:
+        raise Refused(f"{material} is counted goods. Receive it by count.")
+    if (kind == Piece.Kind.BOARD and not material.is_lumber) or (
+        kind == Piece.Kind.SHEET and material.is_lumber
+    ):
+        raise Refused(f"{material} is {material.get_kind_display()}; a {kind} can't be of it.")
+    if value < 0:
+        raise Refused("A piece can't be worth less than nothing.")
+    (code,) = take_codes(1)
+    piece = Piece.objects.create(
+        code=code,
+        kind=kind,
+        material=material,
+        length=length,
+        width=width,
+        thickness=thickness,
+        note=note,
+        was_put_in=True,
+        board_feet=_to_decimal(measure.board_feet(material.thickness or 0, width, length))
+        if material.is_lumber
+        else None,
+    )
+    ledger.record(
+        verb=Verb.PUT_IN,
+        by=by,
+        key=key,
+        piece=piece,
+        to_state=State.ON_RACK,
+        to_place=place,
+        value=value,
+        account=Account.SHOP,
+    )
+    LabelToPrint.objects.create(piece=piece)
+    return piece
+
+
+@transaction.atomic
+def put_in_goods(
+    *, material: Material, quantity: Decimal, by: Person, value: Decimal = ledger.NOTHING, key: str = ""
+) -> GoodsLot:
+    """Count goods that were in the shop before Sawbuck."""
+    if done := ledger.already(by, key):
+        assert done.lot
+        return done.lot
+    if not material.is_goods or quantity <= 0:
+        raise Refused(f"{material}: count goods, more than none of them.")
+    lot = GoodsLot.objects.create(material=material, received=quantity, left=0, cost=value, value=0)
+    ledger.record_goods(
+        verb=Verb.PUT_IN, by=by, lot=lot, quantity=quantity, value=value, account=Account.SHOP, key=key
+    )
+    return lot

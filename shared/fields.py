@@ -1,0 +1,91 @@
+"""Columns and form fields for what a shop types: lengths and money."""
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from shared import measure, money
+
+
+class TicksField(models.BigIntegerField):
+    """A length in ticks (1/40,000 mm), whole and 64 bits wide."""
+
+
+class MoneyField(models.DecimalField):
+    """An amount in the shop's currency, to the cent."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        options.setdefault("max_digits", 12)
+        options.setdefault("decimal_places", 2)
+        super().__init__(*args, **options)
+
+
+class LengthInput(forms.CharField):
+    """A length as people type it; its value is in ticks. The form gives the shop's `unit`.
+
+    `zero_ok` takes a nought (a trim, an offset).
+    """
+
+    unit: measure.Unit = "in"
+
+    def __init__(self, *, zero_ok: bool = False, **options: Any) -> None:
+        self.zero_ok = zero_ok
+        options.setdefault("max_length", 60)
+        super().__init__(**options)
+        self.widget.attrs.update({"inputmode": "text", "autocomplete": "off", "class": "input-length"})
+
+    def clean(self, value: Any) -> Any:
+        """Ticks, or None where nothing was typed and nothing is needed."""
+        text = super().clean(value)
+        if text in (None, ""):
+            return None
+        try:
+            return measure.parse_length(text, self.unit, zero_ok=self.zero_ok)
+        except measure.NotALength as error:
+            raise ValidationError(str(error)) from error
+
+    def prepare_value(self, value: Any) -> Any:
+        """Ticks are shown as the shop writes them; what was typed comes back as typed."""
+        return measure.format_length(value, self.unit) if isinstance(value, int) else value
+
+
+class MoneyInput(forms.CharField):
+    """An amount as people type it; its value is a Decimal to the cent."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("max_length", 30)
+        super().__init__(**options)
+        self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off", "class": "input-money"})
+
+    def clean(self, value: Any) -> Any:
+        """A Decimal, or None where nothing was typed and nothing is needed."""
+        text = super().clean(value)
+        if text in (None, ""):
+            return None
+        try:
+            return money.parse_money(text)
+        except money.NotMoney as error:
+            raise ValidationError(str(error)) from error
+
+
+class CountInput(forms.IntegerField):
+    """A whole number typed on a phone's digits."""
+
+    widget = forms.TextInput
+
+    def __init__(self, *, min_value: int = 1, max_value: int = 9_999, **options: Any) -> None:
+        super().__init__(min_value=min_value, max_value=max_value, **options)
+        self.widget.attrs.update({"inputmode": "numeric", "autocomplete": "off", "class": "input-count"})
+
+
+class ShopForm(forms.Form):
+    """A form whose lengths are in the shop's unit: `ShopForm(data, shop=request.shop)`."""
+
+    def __init__(self, *args: Any, shop: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.shop = shop
+        for field in self.fields.values():
+            if isinstance(field, LengthInput):
+                field.unit = shop.unit

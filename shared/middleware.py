@@ -1,0 +1,54 @@
+"""The shop on every request, and refusals as pages."""
+
+import zoneinfo
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from shared.access import is_owner
+from shared.refusal import Refused
+from shared.shop import the_shop
+
+GetResponse = Callable[[HttpRequest], HttpResponse]
+
+
+class ShopMiddleware:
+    """Puts the shop on the request, uses its time zone, and sends the owner of a new shop to its first page."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        shop = the_shop()
+        request.shop = shop  # type: ignore[attr-defined]
+        try:
+            zone = zoneinfo.ZoneInfo(shop.time_zone)
+        except (zoneinfo.ZoneInfoNotFoundError, ValueError):
+            zone = zoneinfo.ZoneInfo("UTC")
+        if not shop.is_set_up and request.user.is_authenticated and is_owner(request.user):
+            first_run = reverse("first-run")
+            if request.path not in (first_run, reverse("sign-out")) and not request.path.startswith(
+                "/static"
+            ):
+                return redirect(first_run)
+        with timezone.override(zone):
+            return self.get_response(request)
+
+
+class RefusalMiddleware:
+    """A refusal no view has shown in a form of its own becomes a page with its sentence and the way back."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """409 with the sentence; every other error goes its way."""
+        if not isinstance(error, Refused):
+            return None
+        return render(request, "shared/refused.html", {"sentence": str(error)}, status=409)
