@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from inventory import ledger
 from inventory.models import (
     Account,
+    Flaw,
     GoodsLot,
     LabelToPrint,
     Material,
@@ -22,12 +23,11 @@ from inventory.models import (
     Supplier,
     Verb,
 )
-from shared import measure, money
+from shared import measure, money, tally
 from shared.models import Person
 from shared.refusal import Refused
 from shared.shop import take_codes
 
-CENT = Decimal("0.01")
 MOST_AT_ONCE = 2_000
 
 
@@ -63,10 +63,10 @@ class BoardLine:
     by_tally: bool = True
 
     def exact(self, width: int, length: int) -> Fraction:
-        return measure.board_feet(self.material.thickness or 0, width, length)
+        return measure.board_feet(self.material.sold_thickness, width, length)
 
     def tallied(self, width: int, length: int) -> Fraction:
-        return measure.tally_board_feet(self.material.thickness or 0, width, length)
+        return measure.tally_board_feet(self.material.sold_thickness, width, length)
 
     def invoiced(self, width: int, length: int) -> Fraction:
         return self.tallied(width, length) if self.by_tally else self.exact(width, length)
@@ -77,12 +77,13 @@ class BoardLine:
 
     @property
     def board_feet(self) -> Fraction:
-        return sum((self.invoiced(width, length) for width, length in self.boards), Fraction(0))
+        if self.by_tally:  # the bundle is rounded once, not board by board
+            return Fraction(tally.bundle_board_feet(self.material.sold_thickness, self.boards))
+        return sum((self.exact(width, length) for width, length in self.boards), Fraction(0))
 
     @property
     def amount(self) -> Decimal:
-        feet = self.board_feet
-        return (self.price * feet.numerator / feet.denominator).quantize(CENT)
+        return money.cost_of(self.board_feet, self.price)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,7 @@ class GoodsLine:
 
     @property
     def amount(self) -> Decimal:
-        return (self.price * self.quantity).quantize(CENT)
+        return money.cost_of(self.quantity, self.price)
 
 
 Line = SheetLine | BoardLine | GoodsLine
@@ -126,9 +127,7 @@ def receive(
     """
     if done := ledger.already(by, key):
         return _receipt_of(done)
-    amounts = [line.amount for line in lines]
-    total = sum(amounts, ledger.NOTHING) + freight + tax - discount
-    _refuse_what_makes_no_sense(lines, total)
+    costs = cost_of_lines(lines, freight=freight, tax=tax, discount=discount)
     receipt = _new_receipt(
         supplier=supplier,
         number=number.strip(),
@@ -136,13 +135,29 @@ def receive(
         freight=freight,
         tax=tax,
         discount=discount,
-        total=total,
+        total=sum(costs, ledger.NOTHING),
         entered_by=by,
     )
-    weights: list[Decimal] = amounts if any(amounts) else [Decimal(line.count) for line in lines]
-    for position, (line, cost) in enumerate(zip(lines, money.spread(total, weights), strict=True)):
+    for position, (line, cost) in enumerate(zip(lines, costs, strict=True)):
         _enter(receipt, line, cost, by=by, place=place, key=key if position == 0 else "")
     return receipt
+
+
+def cost_of_lines(
+    lines: Sequence[Line],
+    *,
+    freight: Decimal = ledger.NOTHING,
+    tax: Decimal = ledger.NOTHING,
+    discount: Decimal = ledger.NOTHING,
+) -> list[Decimal]:
+    """What each line costs once freight, tax and discount are spread over them by value, to the cent.
+
+    Where all lines are free it is spread by count. Refused as `receive` refuses, but for the number.
+    """
+    amounts = [line.amount for line in lines]
+    total = sum(amounts, ledger.NOTHING) + freight + tax - discount
+    _refuse_what_makes_no_sense(lines, total)
+    return money.spread(total, amounts if any(amounts) else [Decimal(line.count) for line in lines])
 
 
 def _refuse_what_makes_no_sense(lines: Sequence[Line], total: Decimal) -> None:
@@ -159,6 +174,8 @@ def _refuse_what_makes_no_sense(lines: Sequence[Line], total: Decimal) -> None:
             raise Refused(f"{line.material} is {line.material.get_kind_display()}. Receive it as that.")
         if line.count <= 0 or line.price < 0:
             raise Refused(f"{line.material}: the count must be above zero and the price not below it.")
+        if line.material.is_counted_whole and line.count != int(line.count):
+            raise Refused(f"{line.material} is counted whole. Write 1, 2 or 3.")
 
 
 def _new_receipt(**columns: object) -> Receipt:
@@ -168,10 +185,20 @@ def _new_receipt(**columns: object) -> Receipt:
         with transaction.atomic():
             return Receipt.objects.create(**columns)
     except IntegrityError as error:
-        raise Refused(
-            f"{columns['supplier']}'s receipt {columns['number']} is entered already. "
-            "Look at it under Stock, Receive; nothing was added now."
-        ) from error
+        raise _entered_already(columns["supplier"], columns["number"]) from error
+
+
+def refuse_second_entry(supplier: Supplier, number: str) -> None:
+    """Refuse a number that was entered for this supplier before: asked while a delivery is only checked."""
+    if Receipt.objects.filter(supplier=supplier, number=number.strip()).exists():
+        raise _entered_already(supplier, number.strip())
+
+
+def _entered_already(supplier: object, number: object) -> Refused:
+    return Refused(
+        f"{supplier}’s receipt {number} is entered already. "
+        "Look at it under Stock, Receive; nothing was added now."
+    )
 
 
 def _receipt_of(movement: "ledger.Movement") -> Receipt:
@@ -183,13 +210,12 @@ def _receipt_of(movement: "ledger.Movement") -> Receipt:
 def _enter(
     receipt: Receipt, line: Line, cost: Decimal, *, by: Person, place: Place | None, key: str
 ) -> ReceiptLine:
-    is_sheets = isinstance(line, SheetLine)
     row = ReceiptLine.objects.create(
         receipt=receipt,
         material=line.material,
         count=Decimal(line.count),
-        length=line.length if is_sheets else None,
-        width=line.width if is_sheets else None,
+        length=line.length if isinstance(line, SheetLine) else None,
+        width=line.width if isinstance(line, SheetLine) else None,
         board_feet=_to_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
         price=line.price,
         amount=line.amount,
@@ -270,6 +296,17 @@ def _to_decimal(feet: Fraction) -> Decimal:
     return (Decimal(feet.numerator) / Decimal(feet.denominator)).quantize(Decimal("0.0001"))
 
 
+@dataclass(frozen=True, slots=True)
+class FlawAt:
+    """Where a piece has a flaw, in ticks from its corner: x along the length, y across it."""
+
+    x: int
+    y: int
+    length: int
+    width: int
+    why: str = ""
+
+
 @transaction.atomic
 def put_in(
     *,
@@ -282,9 +319,13 @@ def put_in(
     value: Decimal = ledger.NOTHING,
     thickness: int | None = None,
     note: str = "",
+    flaws: Sequence[FlawAt] = (),
     key: str = "",
 ) -> Piece:
-    """Give a label to a piece that was in the shop before Sawbuck. It carries what is stated, or nothing."""
+    """Give a label to a piece that was in the shop before Sawbuck. It carries what is stated, or nothing.
+
+    Refused where a kind does not go with its material, and where a flaw is not on the piece.
+    """
     if done := ledger.already(by, key):
         assert done.piece
         return done.piece
@@ -296,6 +337,9 @@ def put_in(
         raise Refused(f"{material} is {material.get_kind_display()}; a {kind} can't be of it.")
     if value < 0:
         raise Refused("A piece can't be worth less than nothing.")
+    for number, flaw in enumerate(flaws, 1):
+        if flaw.x + flaw.length > length or flaw.y + flaw.width > width:
+            raise Refused(f"Flaw {number} is not within the piece. Measure it from the piece's corner.")
     (code,) = take_codes(1)
     piece = Piece.objects.create(
         code=code,
@@ -306,7 +350,7 @@ def put_in(
         thickness=thickness,
         note=note,
         was_put_in=True,
-        board_feet=_to_decimal(measure.board_feet(material.thickness or 0, width, length))
+        board_feet=_to_decimal(measure.board_feet(material.sold_thickness, width, length))
         if material.is_lumber
         else None,
     )
@@ -319,6 +363,10 @@ def put_in(
         to_place=place,
         value=value,
         account=Account.SHOP,
+    )
+    Flaw.objects.bulk_create(
+        Flaw(piece=piece, x=flaw.x, y=flaw.y, length=flaw.length, width=flaw.width, why=flaw.why)
+        for flaw in flaws
     )
     LabelToPrint.objects.create(piece=piece)
     return piece

@@ -47,8 +47,8 @@ class LengthInput(forms.CharField):
             raise ValidationError(str(error)) from error
 
     def prepare_value(self, value: Any) -> Any:
-        """Ticks are shown as the shop writes them; what was typed comes back as typed."""
-        return measure.format_length(value, self.unit) if isinstance(value, int) else value
+        """Ticks so that saving them untouched changes nothing; what was typed comes back as typed."""
+        return measure.typed_text(value, self.unit) if isinstance(value, int) else value
 
 
 class MoneyInput(forms.CharField):
@@ -80,8 +80,10 @@ class CountInput(forms.IntegerField):
         self.widget.attrs.update({"inputmode": "numeric", "autocomplete": "off", "class": "input-count"})
 
 
-class ShopForm(forms.Form):
-    """A form whose lengths are in the shop's unit: `ShopForm(data, shop=request.shop)`."""
+class _InShopUnit:
+    """Gives a form's length fields the shop's unit."""
+
+    fields: dict[str, forms.Field]
 
     def __init__(self, *args: Any, shop: Any, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -89,3 +91,11 @@ class ShopForm(forms.Form):
         for field in self.fields.values():
             if isinstance(field, LengthInput):
                 field.unit = shop.unit
+
+
+class ShopForm(_InShopUnit, forms.Form):
+    """A form whose lengths are in the shop's unit: `ShopForm(data, shop=request.shop)`."""
+
+
+class ShopModelForm(_InShopUnit, forms.ModelForm):
+    """The same for one row's own columns."""

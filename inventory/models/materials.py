@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 
+from shared import measure
 from shared.fields import MoneyField, TicksField
 
 
@@ -137,6 +138,14 @@ class Material(models.Model):
         if self.density_kg_m3 is not None:
             return self.density_kg_m3
         return self.species.density_kg_m3 if self.is_lumber and self.species else None
+
+    @property
+    def sold_thickness(self) -> int:
+        """Ticks that board feet are counted by: the quarter as the trade says it, whatever a caliper says."""
+        try:
+            return measure.parse_length(self.thickness_text, "in")
+        except measure.NotALength:
+            return self.thickness or 0
 
 
 def normal_name(text: str) -> str:
