@@ -1,0 +1,212 @@
+"""What jobs cost in material: planned against actual, and spend by job, client, month and material.
+
+Every figure is a sum of charges, and each charge is a movement's: the ledger's totals and these agree to the cent.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import F, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce, TruncMonth
+
+from inventory.models import Account, Movement, Piece
+from jobs.models import BuyLine, Charge, Job, Plan
+
+NOTHING = Decimal("0.00")
+CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialCost:
+    """One material of a job. Money in the shop's currency."""
+
+    name: str
+    stock: Decimal
+    given_back: Decimal
+    goods: Decimal
+    pieces: int
+    offcuts_used: int
+    offcuts_left: int
+
+    @property
+    def actual(self) -> Decimal:
+        return self.stock + self.given_back + self.goods
+
+
+@dataclass(frozen=True, slots=True)
+class JobCost:
+    """A job's material: what was planned, what the ledger says, what is still to come."""
+
+    planned: Decimal | None
+    stock: Decimal
+    given_back: Decimal
+    goods: Decimal
+    still_to_cut: Decimal
+    to_buy: Decimal
+    materials: list[MaterialCost]
+    charges: list[Charge] = field(default_factory=list)
+    outstanding: list[BuyLine] = field(default_factory=list)
+
+    @property
+    def actual(self) -> Decimal:
+        """Charged so far, less what offcuts gave back."""
+        return self.stock + self.given_back + self.goods
+
+    @property
+    def expected(self) -> Decimal:
+        """What it will be when all is cut and bought as planned."""
+        return self.actual + self.still_to_cut + self.to_buy
+
+    @property
+    def difference(self) -> Decimal | None:
+        """Expected less planned: above zero it costs more than planned."""
+        return None if self.planned is None else self.expected - self.planned
+
+
+def job_cost(job: Job) -> JobCost:
+    """All a cost page shows of a job, in a fixed number of queries."""
+    charges = list(
+        job.charges.select_related(
+            "movement__piece__material", "movement__lot__material", "movement__by", "movement__undoes"
+        ).order_by("pk")
+    )
+    outstanding = list(job.buy_lines.open().with_all_shown())
+    by_sort = _by_sort(charges)
+    return JobCost(
+        planned=job.estimate,
+        stock=by_sort[Charge.Sort.STOCK],
+        given_back=by_sort[Charge.Sort.OFFCUT],
+        goods=by_sort[Charge.Sort.GOODS],
+        still_to_cut=_still_to_cut(job),
+        to_buy=_to_buy(outstanding),
+        materials=_by_material(charges),
+        charges=charges,
+        outstanding=outstanding,
+    )
+
+
+def _by_sort(charges: Iterable[Charge]) -> dict[str, Decimal]:
+    sums = dict.fromkeys(Charge.Sort.values, NOTHING)
+    for charge in charges:
+        sums[charge.sort] += charge.amount
+    return sums
+
+
+def _still_to_cut(job: Job) -> Decimal:
+    """What the accepted plan's layouts on the rack will still charge, net of what they should give back."""
+    plan = Plan.objects.accepted().filter(job=job).first()
+    if plan is None:
+        return NOTHING
+    all_of_it = plan.bought + plan.rack_used
+    if not all_of_it:
+        return NOTHING
+    waiting = plan.layouts.filter(state="to cut").aggregate(n=Coalesce(Sum("price"), NOTHING))["n"]
+    bought = plan.layouts.filter(state="to cut", piece=None).aggregate(n=Coalesce(Sum("price"), NOTHING))["n"]
+    # The plan's credit belongs to its layouts by their share of value; what is still to buy counts there.
+    return (waiting - plan.kept * waiting / all_of_it).quantize(CENT) - bought
+
+
+def _to_buy(lines: Iterable[BuyLine]) -> Decimal:
+    return sum((line.guessed_cost for line in lines), NOTHING).quantize(CENT)
+
+
+def _by_material(charges: Iterable[Charge]) -> list[MaterialCost]:
+    rows: dict[str, dict[str, Decimal | int]] = {}
+    for charge in charges:
+        movement = charge.movement
+        thing = movement.piece or movement.lot
+        assert thing
+        row = rows.setdefault(
+            thing.material.name,
+            {"stock": NOTHING, "given_back": NOTHING, "goods": NOTHING, "pieces": 0, "used": 0, "left": 0},
+        )
+        key = {"stock": "stock", "offcut": "given_back", "goods": "goods"}.get(charge.sort, "stock")
+        row[key] += charge.amount
+        count = -1 if movement.undoes_id else 1
+        if charge.sort == Charge.Sort.STOCK:
+            row["pieces"] += count
+            row["used"] += count if movement.piece and movement.piece.kind == Piece.Kind.OFFCUT else 0
+        elif charge.sort == Charge.Sort.OFFCUT:
+            row["left"] += count
+    return [
+        MaterialCost(
+            name,
+            Decimal(row["stock"]),
+            Decimal(row["given_back"]),
+            Decimal(row["goods"]),
+            int(row["pieces"]),
+            int(row["used"]),
+            int(row["left"]),
+        )
+        for name, row in sorted(rows.items())
+    ]
+
+
+GROUPS = ("job", "client", "month", "material", "species")
+
+
+@dataclass(frozen=True, slots=True)
+class Spend:
+    """Spend in groups, and its total; `ledger_total` is what the movements of the same days charged to jobs."""
+
+    rows: list[dict[str, object]]
+    total: Decimal
+    ledger_total: Decimal
+
+
+def charges_between(first: date | None, last: date | None) -> QuerySet[Charge]:
+    """Charges dated in these days, both included; None is open."""
+    charges = Charge.objects.all()
+    if first:
+        charges = charges.filter(at__date__gte=first)
+    if last:
+        charges = charges.filter(at__date__lte=last)
+    return charges
+
+
+def spend(
+    *,
+    group: str = "job",
+    first: date | None = None,
+    last: date | None = None,
+    client_pk: int | None = None,
+    material_pk: int | None = None,
+) -> Spend:
+    """Material charged to jobs, grouped, dearest first. Raises KeyError for an unknown group."""
+    charges = charges_between(first, last)
+    if client_pk:
+        charges = charges.filter(job__client_id=client_pk)
+    if material_pk:
+        charges = charges.filter(
+            Q(movement__piece__material_id=material_pk) | Q(movement__lot__material_id=material_pk)
+        )
+    rows = (
+        charges.annotate(**_LABELS[group])
+        .order_by()
+        .values("label", "link")
+        .annotate(
+            stock=Coalesce(Sum("amount", filter=Q(sort="stock")), NOTHING),
+            given_back=Coalesce(Sum("amount", filter=Q(sort="offcut")), NOTHING),
+            goods=Coalesce(Sum("amount", filter=Q(sort="goods")), NOTHING),
+            amount=Sum("amount"),
+        )
+        .order_by("-label" if group == "month" else "-amount")
+    )
+    ledger = Movement.objects.filter(account=Account.JOB, charges__in=charges)
+    total = charges.aggregate(n=Coalesce(Sum("amount"), NOTHING))["n"]
+    return Spend(list(rows), total, -(ledger.aggregate(n=Coalesce(Sum("value"), NOTHING))["n"]))
+
+
+def _material(path: str) -> Coalesce:
+    return Coalesce(F(f"movement__piece__material__{path}"), F(f"movement__lot__material__{path}"))
+
+
+_LABELS = {
+    "job": {"label": F("job__number"), "link": F("job__title")},
+    "client": {"label": F("job__client__name"), "link": F("job__client_id")},
+    "month": {"label": TruncMonth("at"), "link": TruncMonth("at")},
+    "material": {"label": _material("name"), "link": _material("id")},
+    "species": {"label": _material("species__name"), "link": _material("species_id")},
+}

@@ -1,0 +1,74 @@
+"""Forms for jobs and their parts."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.models import Material
+from jobs.models import Job, Part
+from jobs.partslist.saving import PartLine
+from shared.fields import CountInput, LengthInput, ShopForm
+
+
+class JobForm(forms.Form):
+    """A new commission, or a change of one."""
+
+    title = forms.CharField(
+        max_length=100, label="What it is", help_text="Wash stand, window bench, toy chest"
+    )
+    client_name = forms.CharField(max_length=80, required=False, label="For whom")
+    number = forms.CharField(
+        max_length=20, required=False, label="Number", help_text="Left empty, it is given the next one."
+    )
+    due = forms.DateField(
+        required=False, label="Due", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    note = forms.CharField(
+        required=False, label="Note", widget=forms.Textarea(attrs={"rows": 3}), max_length=2000
+    )
+
+    def clean_number(self) -> str:
+        number = str(self.cleaned_data["number"]).strip()
+        if "/" in number or number.lower() == "new":
+            raise forms.ValidationError("A number can't hold a stroke, nor be “new”. Write 26-041.")
+        return number
+
+
+class JobEditForm(JobForm):
+    """A job's own data, its state among them."""
+
+    state = forms.ChoiceField(choices=Job.State.choices, label="State")
+
+
+class PartForm(ShopForm):
+    """One part of a list, typed or edited in place."""
+
+    quantity = CountInput(label="Quantity")
+    name = forms.CharField(max_length=80, label="Part")
+    length = LengthInput(label="Length, with the grain")
+    width = LengthInput(label="Width")
+    material = forms.ModelChoiceField(Material.objects.none(), label="Material", empty_label="choose")
+    grain = forms.ChoiceField(choices=Part.Grain.choices, label="Grain", initial=Part.Grain.LENGTH)
+    also = forms.ModelMultipleChoiceField(
+        Material.objects.none(),
+        required=False,
+        label="Would also do",
+        help_text="For a hidden part: other materials it may be cut from.",
+        widget=forms.CheckboxSelectMultiple,
+    )
+    edging = forms.CharField(max_length=60, required=False, label="Edging")
+    match_set = forms.CharField(max_length=40, required=False, label="Match set")
+    note = forms.CharField(max_length=200, required=False, label="Note")
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        choices = Material.objects.in_use().exclude(kind=Material.Kind.GOODS)
+        for name in ("material", "also"):
+            field = self.fields[name]
+            assert isinstance(field, forms.ModelChoiceField)
+            field.queryset = choices
+
+    def line(self) -> PartLine:
+        """What was typed, as a line to save."""
+        data = self.cleaned_data
+        return PartLine(**{**data, "also": tuple(data["also"])})

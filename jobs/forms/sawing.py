@@ -1,0 +1,111 @@
+"""Forms for what a cut took and what it left."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.models import Piece
+from inventory.sawing import LeftOver
+from jobs.diagrams.geometry import Placed
+from jobs.models import Job
+from shared.fields import CountInput, LengthInput, ShopForm
+
+ROWS_TAKEN, ROWS_LEFT = 3, 4
+
+
+class LeftForm(ShopForm):
+    """What is left of a piece: rows of length and width. A row without either is no offcut."""
+
+    note = forms.CharField(max_length=200, required=False, label="Note")
+
+    def __init__(
+        self, *args: Any, planned: list[Placed] | None = None, rows: int = ROWS_LEFT, **options: Any
+    ) -> None:
+        initial = options.pop("initial", None) or {}
+        planned = planned or []
+        self.rows_left = max(rows, len(planned) + 1)
+        for number, offcut in enumerate(planned):
+            initial |= {f"left_length_{number}": offcut.length, f"left_width_{number}": offcut.width}
+        super().__init__(*args, initial=initial, **options)
+        for number in range(self.rows_left):
+            for name in ("length", "width"):
+                field = LengthInput(required=False, label=f"Offcut {number + 1}, {name}")
+                field.unit = self.shop.unit
+                self.fields[f"left_{name}_{number}"] = field
+
+    def left_rows(self) -> list[tuple[Any, Any]]:
+        """Bound fields, a pair a row, for the page."""
+        return [(self[f"left_length_{n}"], self[f"left_width_{n}"]) for n in range(self.rows_left)]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        for number in range(self.rows_left):
+            self._need_both(f"left_length_{number}", f"left_width_{number}", f"Offcut {number + 1}")
+        return cleaned
+
+    def _need_both(self, first: str, second: str, what: str) -> None:
+        one, other = self.cleaned_data.get(first), self.cleaned_data.get(second)
+        missing = first if other and not one else second if one and not other else None
+        if missing and missing not in self.errors:
+            self.add_error(missing, f"{what} needs both its length and its width.")
+
+    def left(self) -> list[LeftOver]:
+        """What is left, in ticks."""
+        pairs = [
+            (self.cleaned_data.get(f"left_length_{n}"), self.cleaned_data.get(f"left_width_{n}"))
+            for n in range(self.rows_left)
+        ]
+        return [LeftOver(length, width) for length, width in pairs if length and width]
+
+
+class FreeCutForm(LeftForm):
+    """A cut that is from no plan: what was taken, what is left, for which job or none."""
+
+    job = forms.ModelChoiceField(
+        Job.objects.none(),
+        required=False,
+        to_field_name="number",
+        empty_label="no job: written off",
+        label="For",
+    )
+
+    def __init__(self, *args: Any, piece: Piece, **options: Any) -> None:
+        holder = piece.holder
+        if holder:
+            options["initial"] = {"job": holder.number, **(options.get("initial") or {})}
+        super().__init__(*args, **options)
+        jobs = Job.objects.filter(pk=holder.pk) if holder else Job.objects.open()
+        job_field = self.fields["job"]
+        assert isinstance(job_field, forms.ModelChoiceField)
+        job_field.queryset = jobs
+        for number in range(ROWS_TAKEN):
+            self.fields[f"count_{number}"] = CountInput(required=False, label=f"Taken {number + 1}, how many")
+            for name in ("length", "width"):
+                field = LengthInput(required=False, label=f"Taken {number + 1}, {name}")
+                field.unit = self.shop.unit
+                self.fields[f"taken_{name}_{number}"] = field
+
+    def taken_rows(self) -> list[tuple[Any, Any, Any]]:
+        """Bound fields, three a row, for the page."""
+        return [
+            (self[f"count_{n}"], self[f"taken_length_{n}"], self[f"taken_width_{n}"])
+            for n in range(ROWS_TAKEN)
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        for number in range(ROWS_TAKEN):
+            self._need_both(
+                f"taken_length_{number}", f"taken_width_{number}", f"What was taken ({number + 1})"
+            )
+        return cleaned
+
+    def asked(self) -> dict[str, Any]:
+        """Arguments for `making.cut_free`. A size without a count is one of it."""
+        data = self.cleaned_data
+        taken = [
+            (data.get(f"count_{n}") or 1, data[f"taken_length_{n}"], data[f"taken_width_{n}"])
+            for n in range(ROWS_TAKEN)
+            if data.get(f"taken_length_{n}") and data.get(f"taken_width_{n}")
+        ]
+        return {"taken": taken, "left": self.left(), "job": data.get("job"), "note": data.get("note", "")}

@@ -1,0 +1,176 @@
+"""Accepting a plan: its pieces are held for the job, and what is missing goes on the buy list."""
+
+from collections import defaultdict
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from inventory import ledger
+from inventory.models import Offer, Piece, State, Verb
+from jobs.models import BuyLine, Hold, Job, Layout, Part, Plan
+from jobs.planning import part_id, rough_size, why_out_of_date
+from shared.measure import board_feet
+from shared.models import Person, Shop
+from shared.refusal import Refused
+from shared.shop import the_shop
+
+
+@transaction.atomic
+def hold(*, piece: Piece, job: Job, by: Person, key: str = "") -> Hold:
+    """Promise a piece to a job. Refused where it is not in the shop or is promised to another."""
+    if ledger.already(by, key):
+        return Hold.objects.get(piece=piece)
+    piece = ledger.locked(piece)
+    ledger.refuse_unless(piece, [State.ON_RACK, State.PULLED], "held")
+    ledger.refuse_if_held_for_another(piece, job.number)
+    if existing := Hold.objects.filter(piece=piece).first():
+        return existing
+    try:
+        with transaction.atomic():
+            made = Hold.objects.create(piece=piece, job=job, by=by)
+    except IntegrityError as error:
+        raise Refused(f"{piece} was promised to another job just now. Plan again.") from error
+    ledger.record(verb=Verb.HOLD, by=by, key=key, piece=piece, job_number=job.number)
+    return made
+
+
+@transaction.atomic
+def release(*, piece: Piece, by: Person, key: str = "") -> None:
+    """A piece is nobody's again. Nothing happens where it is so already."""
+    if ledger.already(by, key):
+        return
+    existing = Hold.objects.select_related("job").filter(piece=piece).first()
+    if existing is None:
+        return
+    number = existing.job.number
+    existing.delete()
+    ledger.record(verb=Verb.RELEASE, by=by, key=key, piece=ledger.locked(piece), job_number=number)
+
+
+@transaction.atomic
+def accept(*, plan: Plan, by: Person) -> Plan:
+    """Hold a plan's pieces for its job and make the buy list; an earlier accepted plan is given up.
+
+    Accepting twice is once. Refused, and the plan marked out of date, where its stock or parts have changed.
+    """
+    plan = Plan.objects.select_for_update(of=("self",)).select_related("job").get(pk=plan.pk)
+    if plan.state == Plan.State.ACCEPTED:
+        return plan
+    if plan.state != Plan.State.READY:
+        raise Refused(f"This plan is {plan.get_state_display()}. Plan again.")
+    if reasons := why_out_of_date(plan):
+        raise Refused(" ".join(reasons) + " Plan again.")
+    give_up_plan(job=plan.job, by=by, keep=[layout.piece_id for layout in plan.layouts.all()])
+    for layout in plan.layouts.select_related("piece").exclude(piece=None):
+        assert layout.piece
+        hold(piece=layout.piece, job=plan.job, by=by)
+    lines = make_buy_list(plan, the_shop())
+    plan.state, plan.accepted_at = Plan.State.ACCEPTED, timezone.now()
+    plan.save(update_fields=["state", "accepted_at"])
+    job = plan.job
+    job.estimate = charged_so_far(job) + plan.material_cost + _of_lumber(lines)
+    if job.state in (Job.State.ASKED, Job.State.QUOTED):
+        job.state = Job.State.MAKING
+    job.save(update_fields=["estimate", "state"])
+    return plan
+
+
+def charged_so_far(job: Job) -> Decimal:
+    """What the job was charged already, in the shop's currency."""
+    return sum((charge.amount for charge in job.charges.all()), Decimal("0.00"))
+
+
+def _of_lumber(lines: list[BuyLine]) -> Decimal:
+    feet = [line for line in lines if line.unit == "board foot"]
+    return sum((line.guessed_cost for line in feet), Decimal(0)).quantize(Decimal("0.01"))
+
+
+@transaction.atomic
+def give_up_plan(*, job: Job, by: Person, keep: list[int | None] | None = None) -> None:
+    """Let the job's accepted plan go: its pieces not yet cut are nobody's again, except those in `keep`."""
+    for hold_ in job.holds.exclude(piece__in=[pk for pk in keep or [] if pk]).select_related("piece"):
+        release(piece=hold_.piece, by=by)
+    for plan in job.plans.accepted():
+        plan.layouts.filter(state=Layout.State.TO_CUT).update(state=Layout.State.DROPPED)
+        plan.state = Plan.State.OUT_OF_DATE
+        plan.save(update_fields=["state"])
+    # What is bought and not yet received is asked for anew by the next plan.
+    job.buy_lines.open().exclude(unit__in=_goods_units(job)).update(state=BuyLine.State.DROPPED)
+
+
+def _goods_units(job: Job) -> set[str]:
+    return set(job.buy_lines.open().filter(material__kind="goods").values_list("unit", flat=True))
+
+
+def make_buy_list(plan: Plan, shop: Shop) -> list[BuyLine]:
+    """A line for each size of sheet the plan buys, and one for the lumber no board on the rack gives."""
+    return [*_sheet_lines(plan), *_lumber_lines(plan, shop)]
+
+
+def _sheet_lines(plan: Plan) -> list[BuyLine]:
+    by_offer: dict[int, list[Layout]] = defaultdict(list)
+    for layout in plan.layouts.filter(piece=None, offer__isnull=False):
+        assert layout.offer_id
+        by_offer[layout.offer_id].append(layout)
+    lines = []
+    for offer in Offer.objects.filter(pk__in=by_offer).select_related("material"):
+        layouts = by_offer[offer.pk]
+        line = BuyLine.objects.create(
+            job=plan.job,
+            material=offer.material,
+            offer=offer,
+            length=offer.length,
+            width=offer.width,
+            quantity=len(layouts),
+            unit="sheet",
+            price=layouts[0].price,
+        )
+        Layout.objects.filter(pk__in=[layout.pk for layout in layouts]).update(buy_line=line)
+        lines.append(line)
+    return lines
+
+
+def _lumber_lines(plan: Plan, shop: Shop) -> list[BuyLine]:
+    """Board feet of what the rack's boards don't give, with the shop's waste on net, and the least sizes."""
+    unplaced = {row["id"]: row["quantity"] for row in plan.answer.get("unplaced", [])}
+    wanted: dict[int, list[tuple[Part, int]]] = defaultdict(list)
+    for part in plan.job.parts.select_related("material"):
+        if part.material.is_lumber and (count := unplaced.get(part_id(part))):
+            wanted[part.material_id].append((part, count))
+    lines = []
+    for rows in wanted.values():
+        material = rows[0][0].material
+        sizes = [(*rough_size(part, shop), count) for part, count in rows]
+        net = sum(
+            (board_feet(material.thickness or 0, width, length) * count for length, width, count in sizes),
+            Fraction(0),
+        )
+        gross = net * (1 + Fraction(shop.waste_on_net))
+        offer = material.offers.current().filter(per=Offer.Per.BOARD_FOOT).order_by("price").first()
+        lines.append(
+            BuyLine.objects.create(
+                job=plan.job,
+                material=material,
+                offer=offer,
+                length=max(length for length, _, _ in sizes),
+                width=max(width for _, width, _ in sizes),
+                quantity=(Decimal(gross.numerator) / gross.denominator).quantize(Decimal("0.001")),
+                unit="board foot",
+                price=offer.price if offer else 0,
+                note=f"{float(net):.1f} board feet net and {shop.waste_on_net:.0%} waste on net",
+            )
+        )
+    return lines
+
+
+@transaction.atomic
+def finish(*, job: Job, by: Person) -> Job:
+    """The piece is out of the door: what is still held is nobody's again."""
+    if job.state == Job.State.DONE:
+        return job
+    give_up_plan(job=job, by=by)
+    job.state = Job.State.DONE
+    job.save(update_fields=["state"])
+    return job

@@ -1,0 +1,153 @@
+"""At the saw: pull a piece, cut its layout, spoil a part, cut without a plan."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from django.db import transaction
+from django.db.models import F
+
+from inventory import goods, handling, ledger, sawing
+from inventory.models import Account, Material, Movement, Piece
+from jobs import layouts
+from jobs.charging import charge
+from jobs.models import Hold, Job, Layout, Part, Plan, Spoiled
+from shared.models import Person
+from shared.refusal import Refused
+
+
+@transaction.atomic
+def pull(*, piece: Piece, by: Person, key: str = "") -> Movement:
+    """Take a piece off the rack, for the job that holds it where one does."""
+    holder = piece.holder
+    return handling.pull(piece=piece, by=by, key=key, job_number=holder.number if holder else "")
+
+
+@transaction.atomic
+def cut_layout(
+    *, layout: Layout, left: Sequence[sawing.LeftOver], by: Person, key: str = "", note: str = ""
+) -> sawing.Cut:
+    """Saw a layout: its piece is used and charged, its parts are cut, what is left goes on the rack.
+
+    `left` is what was really left, in ticks. Refused where the plan is not accepted, the piece has not come
+    yet, or parts and offcuts are more than the piece.
+    """
+    layout = (
+        Layout.objects.select_for_update(of=("self",)).select_related("plan__job", "piece").get(pk=layout.pk)
+    )
+    job, piece = layout.plan.job, layout.piece
+    if done := ledger.already(by, key):
+        return sawing.cut_up(piece=piece or done.piece, left=left, parts_area=0, by=by, key=key)  # type: ignore[arg-type]
+    _refuse_what_cannot_be_cut(layout)
+    assert piece
+    drawn = layouts.read(layout, layout.plan, {})
+    cut = sawing.cut_up(
+        piece=piece,
+        left=left,
+        parts_area=layouts.parts_area(drawn),
+        by=by,
+        key=key,
+        account=Account.JOB,
+        job_number=job.number,
+        note=note,
+    )
+    charge(job, [cut.movement, *cut.movement.others.all()])
+    Hold.objects.filter(piece=piece).delete()
+    layout.state, layout.movement = Layout.State.CUT, cut.movement
+    layout.save(update_fields=["state", "movement"])
+    for row in layout.parts.select_related("part"):
+        part = Part.objects.select_for_update().get(pk=row.part_id)
+        part.cut = min(part.quantity, part.cut + row.count)
+        part.save(update_fields=["cut"])
+    return cut
+
+
+def _refuse_what_cannot_be_cut(layout: Layout) -> None:
+    if layout.state == Layout.State.CUT:
+        raise Refused(f"Layout {layout.position} is cut already.")
+    if layout.state == Layout.State.DROPPED or layout.plan.state != Plan.State.ACCEPTED:
+        raise Refused("This layout belongs to a plan that was given up. Open the job's plan of today.")
+    if layout.piece is None:
+        raise Refused("The sheet for this layout has not come yet. Receive it on the buying page first.")
+
+
+@transaction.atomic
+def cut_free(
+    *,
+    piece: Piece,
+    taken: Sequence[tuple[int, int, int]],
+    left: Sequence[sawing.LeftOver],
+    by: Person,
+    job: Job | None = None,
+    key: str = "",
+    note: str = "",
+) -> sawing.Cut:
+    """A cut that is from no plan: someone just needs a piece.
+
+    `taken` lists (count, length, width) in ticks. With a job the material is charged to it; without one it is
+    written off. A layout that waited for this piece is dropped, its parts go back to be planned again.
+    """
+    if done := ledger.already(by, key):
+        assert done.piece
+        return sawing.cut_up(piece=done.piece, left=left, parts_area=0, by=by, key=key)
+    holder = piece.holder
+    if holder is not None and job is None:
+        job = holder
+    cut = sawing.cut_up(
+        piece=piece,
+        left=left,
+        parts_area=sum(count * length * width for count, length, width in taken),
+        by=by,
+        key=key,
+        account=Account.JOB if job else Account.WRITTEN_OFF,
+        job_number=job.number if job else "",
+        note=note,
+    )
+    if job:
+        charge(job, [cut.movement, *cut.movement.others.all()])
+    Hold.objects.filter(piece=piece).delete()
+    Layout.objects.filter(piece=piece, state=Layout.State.TO_CUT, plan__state=Plan.State.ACCEPTED).update(
+        state=Layout.State.DROPPED
+    )
+    return cut
+
+
+@transaction.atomic
+def spoil(*, part: Part, count: int, by: Person, key: str = "", why: str = "") -> Spoiled:
+    """Parts that were cut and can't be used go back to be planned again. Their material stays charged."""
+    if key and (done := Spoiled.objects.filter(by=by, key=key).first()):
+        return done
+    part = Part.objects.select_for_update().get(pk=part.pk)
+    if count < 1 or count > part.cut:
+        raise Refused(f"{part.cut} of {part.name} are cut, so {count} of them can't be spoiled.")
+    Part.objects.filter(pk=part.pk).update(cut=F("cut") - count, spoiled=F("spoiled") + count)
+    return Spoiled.objects.create(part=part, count=count, by=by, key=key, why=why[:120])
+
+
+@transaction.atomic
+def unspoil(spoiled: Spoiled) -> None:
+    """It was good after all."""
+    spoiled = Spoiled.objects.select_for_update().get(pk=spoiled.pk)
+    if spoiled.is_undone:
+        raise Refused("This is undone already.")
+    part = Part.objects.select_for_update().get(pk=spoiled.part_id)
+    if part.cut + spoiled.count > part.quantity:
+        raise Refused(f"As many {part.name} as are wanted have been cut anew; the first can't come back.")
+    Part.objects.filter(pk=part.pk).update(cut=F("cut") + spoiled.count, spoiled=F("spoiled") - spoiled.count)
+    spoiled.is_undone = True
+    spoiled.save(update_fields=["is_undone"])
+
+
+@transaction.atomic
+def issue_goods(*, job: Job, material: Material, quantity: Decimal, by: Person, key: str = "") -> None:
+    """Goods from stock go into the job and are charged to it."""
+    if ledger.already(by, key) is None:
+        charge(job, goods.issue(material=material, quantity=quantity, by=by, key=key, job_number=job.number))
+
+
+@transaction.atomic
+def put_goods_back(*, job: Job, material: Material, quantity: Decimal, by: Person, key: str = "") -> None:
+    """What was left over comes back to stock, and off the job's cost."""
+    if ledger.already(by, key) is None:
+        charge(
+            job, goods.put_back(material=material, quantity=quantity, by=by, key=key, job_number=job.number)
+        )

@@ -1,0 +1,341 @@
+"""A plan for a job: the problem built from the database, worked out in the background, kept with its figures."""
+
+import time
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django_tasks import task
+
+from inventory.models import Material, Offer, Piece
+from jobs.cutting.format import read_problem, write_plan
+from jobs.cutting.planner import solve
+from jobs.cutting.problem import ProblemError
+from jobs.layouts import leaves
+from jobs.models import Job, Layout, LayoutPart, Part, Plan
+from shared.measure import exact_text
+from shared.models import Person, Shop
+from shared.refusal import Refused
+from shared.shop import the_shop
+
+PROGRESS_EVERY_S = 0.5
+CENT = Decimal("0.01")
+#: A plan still "being worked out" this long after its time limit was left half done by a stopped worker.
+GIVEN_UP_AFTER_S = 120
+
+
+def part_id(part: Part) -> str:
+    """How a problem names a part."""
+    return f"p{part.pk}"
+
+
+def offer_id(offer: Offer) -> str:
+    """How a problem names a sheet to buy."""
+    return f"buy-{offer.pk}"
+
+
+def rough_size(part: Part, shop: Shop) -> tuple[int, int]:
+    """Length and width to saw, in ticks: solid wood gets the shop's allowances, sheet goods none."""
+    if part.material.is_lumber:
+        return part.length + shop.rough_length, part.width + shop.rough_width
+    return part.length, part.width
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """What a job may be cut from: pieces grouped where they are alike, and sheets on offer.
+
+    `pieces` maps a problem's stock id (the first code of its group) to the group's pieces.
+    """
+
+    pieces: dict[str, list[Piece]]
+    offers: dict[str, Offer]
+
+
+def rack_for(job: Job, parts: Iterable[Part]) -> Rack:
+    """The pieces free for the job and the offers of the materials its parts may be cut from."""
+    materials = {m.pk for part in parts for m in (part.material, *part.also.all())}
+    groups: dict[Any, list[Piece]] = defaultdict(list)
+    found = (
+        Piece.objects.free_for(job.pk)
+        .filter(material__in=materials)
+        .select_related("material", "place")
+        .prefetch_related("flaws")
+        .order_by("made_at", "pk")
+    )
+    for piece in found:
+        alike = (piece.kind, piece.material_id, piece.length, piece.width, piece.value)
+        groups[piece.code if piece.flaws.all() else alike].append(piece)
+    cheapest: dict[Any, Offer] = {}
+    for offer in Offer.objects.current().filter(material__in=materials, per=Offer.Per.SHEET):
+        size = (offer.material_id, offer.length, offer.width)
+        if size not in cheapest or offer.price < cheapest[size].price:
+            cheapest[size] = offer
+    return Rack(
+        {group[0].code: group for group in groups.values()},
+        {offer_id(offer): offer for offer in cheapest.values()},
+    )
+
+
+def problem_for(job: Job, shop: Shop, parts: list[Part], rack: Rack) -> dict[str, Any]:
+    """The job as a problem of the planning format (jobs/cutting/FORMAT.md)."""
+    unit = shop.unit
+    return {
+        "unit": unit,
+        "kerf": exact_text(shop.kerf, unit),
+        "stages": shop.stages,
+        "first_cut": shop.first_cut,
+        "keep": {
+            "length": exact_text(shop.keep_length, unit),
+            "width": exact_text(shop.keep_width, unit),
+            "rate": str(shop.keep_rate),
+        },
+        "time_limit_s": shop.planning_seconds,
+        "seed": 0,
+        "stock": [*_rack_rows(rack, shop), *_offer_rows(rack, shop)],
+        "parts": [_part_row(part, shop) for part in parts],
+    }
+
+
+def _rack_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
+    for code, group in rack.pieces.items():
+        piece = group[0]
+        row = {
+            "id": code,
+            "material": f"m{piece.material_id}",
+            "length": exact_text(piece.length, shop.unit),
+            "width": exact_text(piece.width, shop.unit),
+            "cost": str(piece.value),
+            "quantity": len(group),
+            "grain": "length" if piece.material.is_grained else "none",
+        }
+        if _trim_of(piece, shop):
+            row["trim"] = exact_text(_trim_of(piece, shop), shop.unit)
+        if flaws := piece.flaws.all():
+            row["defects"] = [
+                {key: exact_text(getattr(flaw, key), shop.unit) for key in ("x", "y", "length", "width")}
+                for flaw in flaws
+            ]
+        yield row
+
+
+def _trim_of(piece: Piece, shop: Shop) -> int:
+    """Only factory edges are trimmed; an offcut's edges are the shop's own."""
+    return shop.trim if piece.kind == Piece.Kind.SHEET else 0
+
+
+def _offer_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
+    materials = Material.objects.in_bulk({offer.material_id for offer in rack.offers.values()})
+    for name, offer in rack.offers.items():
+        yield {
+            "id": name,
+            "material": f"m{offer.material_id}",
+            "length": exact_text(offer.length, shop.unit),
+            "width": exact_text(offer.width, shop.unit),
+            "cost": str(offer.price),
+            "trim": exact_text(shop.trim, shop.unit),
+            "grain": "length" if materials[offer.material_id].is_grained else "none",
+            "buy": True,
+        }
+
+
+def _part_row(part: Part, shop: Shop) -> dict[str, Any]:
+    length, width = rough_size(part, shop)
+    materials = [f"m{part.material_id}", *(f"m{material.pk}" for material in part.also.all())]
+    return {
+        "id": part_id(part),
+        "length": exact_text(length, shop.unit),
+        "width": exact_text(width, shop.unit),
+        "quantity": part.still_to_cut,
+        "grain": part.grain,
+        "material": materials[0] if len(materials) == 1 else materials,
+    }
+
+
+def parts_to_cut(job: Job) -> list[Part]:
+    """What a plan has to place."""
+    return list(job.parts.to_cut().with_materials())
+
+
+def ask_for_plan(*, job: Job, by: Person) -> Plan:
+    """Start working out a plan for all that is still to be cut. Refused where there is nothing to cut."""
+    if not job.is_open:
+        raise Refused(f"{job} is {job.get_state_display()}; open it again before planning.")
+    if not parts_to_cut(job):
+        wanted = "Everything on the parts list is cut." if job.parts.exists() else "Its parts list is empty."
+        raise Refused(f"There is nothing to plan for {job.number}. {wanted}")
+    with transaction.atomic():
+        job.plans.filter(state__in=[Plan.State.READY, Plan.State.FAILED]).delete()
+        plan = Plan.objects.create(job=job, asked_by=by)
+        transaction.on_commit(lambda: work_out_in_background.enqueue(plan.pk))
+    return plan
+
+
+@task()
+def work_out_in_background(plan_pk: int) -> None:
+    """What the background process runs."""
+    if plan := Plan.objects.filter(pk=plan_pk, state=Plan.State.WORKING).first():
+        work_out(plan)
+
+
+def work_out(plan: Plan) -> None:
+    """Build the problem, solve it within the shop's time limit, and keep the answer with its layouts."""
+    shop, parts = the_shop(), parts_to_cut(plan.job)
+    rack = rack_for(plan.job, parts)
+    plan.problem = problem_for(plan.job, shop, parts, rack)
+    plan.save(update_fields=["problem"])
+    started = time.monotonic()
+    try:
+        problem = read_problem(plan.problem)
+        answer = solve(problem, progress=_keep_progress(plan), cancelled=_asked_to_stop(plan))
+        plan.answer = write_plan(problem, answer)
+    except ProblemError as error:
+        plan.state, plan.error = Plan.State.FAILED, str(error)[:300]
+        plan.save(update_fields=["state", "error"])
+        return
+    plan.seconds = round(time.monotonic() - started, 2)
+    with transaction.atomic():
+        layouts = _keep_layouts(plan, parts, rack, shop)
+        _keep_figures(plan, layouts, parts)
+
+
+def _keep_progress(plan: Plan) -> Any:
+    last = [0.0]
+
+    def keep(progress: Any) -> None:
+        now = time.monotonic()
+        if now - last[0] < PROGRESS_EVERY_S:
+            return
+        last[0] = now
+        seen = {key: str(getattr(progress, key, "")) for key in ("bought", "bound", "seconds", "placed")}
+        Plan.objects.filter(pk=plan.pk).update(progress=seen)
+
+    return keep
+
+
+def _asked_to_stop(plan: Plan) -> Any:
+    last, answer = [0.0], [False]
+
+    def asked() -> bool:
+        now = time.monotonic()
+        if now - last[0] > PROGRESS_EVERY_S:
+            last[0] = now
+            answer[0] = not Plan.objects.filter(pk=plan.pk, is_cancelled=False).exists()
+        return answer[0]
+
+    return asked
+
+
+def _keep_layouts(plan: Plan, parts: list[Part], rack: Rack, shop: Shop) -> list[Layout]:
+    """A row for each piece to cut; a layout that the plan uses several times is as many rows."""
+    by_id = {part_id(part): part for part in parts}
+    left = {code: list(group) for code, group in rack.pieces.items()}
+    layouts, counts = [], []
+    for row in plan.answer["layouts"]:
+        for _ in range(row.get("count", 1)):
+            layout = _layout_row(plan, row, left, rack, shop)
+            layout.position = len(layouts) + 1
+            layouts.append(layout)
+            given: dict[str, int] = defaultdict(int)
+            for leaf in leaves(row["tree"]):
+                if "part" in leaf:
+                    given[leaf["part"]] += 1
+            counts.append(given)
+    Layout.objects.bulk_create(layouts)
+    LayoutPart.objects.bulk_create(
+        LayoutPart(layout=layout, part=by_id[name], count=count)
+        for layout, given in zip(layouts, counts, strict=True)
+        for name, count in given.items()
+    )
+    return layouts
+
+
+def _layout_row(
+    plan: Plan, row: dict[str, Any], left: dict[str, list[Piece]], rack: Rack, shop: Shop
+) -> Layout:
+    common = {"plan": plan, "stock_id": row["stock"], "tree": row["tree"]}
+    if row["stock"] in left:
+        piece = left[row["stock"]].pop(0)  # oldest first
+        return Layout(
+            piece=piece,
+            material_id=piece.material_id,
+            length=piece.length,
+            width=piece.width,
+            trim=_trim_of(piece, shop),
+            price=piece.value,
+            **common,
+        )
+    offer = rack.offers[row["stock"]]
+    return Layout(
+        offer=offer,
+        material_id=offer.material_id,
+        length=offer.length,
+        width=offer.width,
+        trim=shop.trim,
+        price=offer.price,
+        **common,
+    )
+
+
+def _keep_figures(plan: Plan, layouts: list[Layout], parts: list[Part]) -> None:
+    figures = plan.answer.get("figures", {})
+    plan.bought, plan.rack_used, plan.kept = (
+        Decimal(str(figures.get(key, 0))).quantize(CENT) for key in ("bought", "rack_used", "kept")
+    )
+    bound = figures.get("bought_bound")
+    plan.bound = None if bound is None else Decimal(str(bound)).quantize(CENT)
+    plan.is_proven = plan.answer.get("status") == "optimal"
+    plan.saved = saved_by_offcuts(layouts, {part_id(part): part for part in parts})
+    plan.state = Plan.State.READY
+    plan.save()
+
+
+def saved_by_offcuts(layouts: Iterable[Layout], parts: dict[str, Part]) -> Decimal:
+    """What the parts cut from offcuts would have cost as their area of the cheapest sheet on offer."""
+    area: dict[int, int] = defaultdict(int)
+    for layout in layouts:
+        if layout.piece and layout.piece.kind == Piece.Kind.OFFCUT:
+            for leaf in leaves(layout.tree):
+                if "part" in leaf:
+                    part = parts[leaf["part"]]
+                    area[layout.material_id] += part.length * part.width
+    return sum(
+        ((price_of_area(material_pk) * size).quantize(CENT) for material_pk, size in area.items()),
+        Decimal("0.00"),
+    )
+
+
+def price_of_area(material_pk: int) -> Decimal:
+    """The cheapest price of a square tick of a material, over its current offers; 0 where none is known."""
+    offers = Offer.objects.current().filter(material_id=material_pk, per=Offer.Per.SHEET)
+    return min((offer.price / (offer.length * offer.width) for offer in offers), default=Decimal(0))
+
+
+def is_left_half_done(plan: Plan) -> bool:
+    """Whether its worker stopped before it was done."""
+    if plan.state != Plan.State.WORKING:
+        return False
+    limit = the_shop().planning_seconds + GIVEN_UP_AFTER_S
+    return (timezone.now() - plan.asked_at).total_seconds() > limit
+
+
+def why_out_of_date(plan: Plan) -> list[str]:
+    """What has changed since the plan was made, in sentences; empty where it still holds."""
+    reasons = []
+    parts = parts_to_cut(plan.job)
+    shop = the_shop()
+    if [_part_row(part, shop) for part in parts] != plan.problem.get("parts"):
+        reasons.append("The parts list has changed since.")
+    wanted = [layout for layout in plan.layouts.all() if layout.piece_id]
+    free = Piece.objects.free_for(plan.job_id).in_bulk([layout.piece_id for layout in wanted])
+    for layout in wanted:
+        piece = free.get(layout.piece_id)
+        if piece is None:
+            reasons.append(f"{layout.piece} is not there for this job any more.")
+        elif (piece.length, piece.width) != (layout.length, layout.width):
+            reasons.append(f"{piece} has another size now.")
+    return reasons

@@ -1,0 +1,194 @@
+"""At the rack: a label is scanned, a piece is pulled, cut, put back."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_POST, require_safe
+
+from inventory import handling
+from inventory.models import Material, Movement, Piece, Place, State
+from jobs import drawings, holding, making, undoing
+from jobs.forms.sawing import FreeCutForm
+from jobs.models import Job, Part
+from jobs.views.getting import get_piece_for
+from shared import codes
+from shared.access import ShopRequest
+from shared.refusal import Refused
+from shared.taps import key_of, new_key
+
+
+@require_safe
+def scan(request: ShopRequest) -> HttpResponse:
+    """A box for a code, and what was moved last."""
+    latest = Movement.objects.main().filter(by=request.user, piece__isnull=False).with_all_shown()[:8]
+    return render(request, "jobs/scan.html", {"latest": latest})
+
+
+@require_GET
+def scan_find(request: ShopRequest) -> HttpResponse:
+    """What was typed or scanned, opened; words go to the stock page's search."""
+    text = request.GET.get("code", "").strip()[:200]
+    try:
+        return redirect("scanned", codes.normalise(text))
+    except codes.NotACode as error:
+        if any(letter.isdigit() for letter in text) and " " not in text:
+            return render(request, "jobs/scan.html", {"typed": text, "sentence": str(error)}, status=404)
+    return redirect(f"/stock?{_query(text)}")
+
+
+def _query(text: str) -> str:
+    from urllib.parse import urlencode
+
+    return urlencode({"q": text})
+
+
+@require_safe
+def scanned(request: ShopRequest, code: str) -> HttpResponse:
+    """What a label's QR opens: a piece's page for the phone, a place's stock, a part's job, a shelf's goods."""
+    try:
+        normal = codes.normalise(code)
+    except codes.NotACode as error:
+        return render(request, "jobs/scan.html", {"typed": code, "sentence": str(error)}, status=404)
+    if Piece.objects.filter(code=normal).exists():
+        return piece(request, normal)
+    if place := Place.objects.filter(code=normal).first():
+        return redirect(f"/stock?place={place.pk}")
+    if part := Part.objects.filter(code=normal).select_related("job").first():
+        return redirect("part", part.job.number, part.pk)
+    if material := Material.objects.filter(code=normal).first():
+        return redirect("material", material.pk)
+    sentence = f"No label here has the code {codes.grouped(normal)}. Was it printed by another shop?"
+    return render(request, "jobs/scan.html", {"typed": code, "sentence": sentence}, status=404)
+
+
+@require_safe
+def piece(request: ShopRequest, code: str) -> HttpResponse:
+    """What it is, how big, whose, where; the likeliest next step first; its story."""
+    found = get_piece_for(request.user, code)
+    story = list(found.movements.with_all_shown().order_by("id"))
+    waiting = found.layouts.filter(state="to cut", plan__state="accepted").select_related("plan__job").first()
+    context = {
+        "piece": found,
+        "drawing": drawings.of_piece(found, request.shop),
+        "story": story,
+        "last": next(
+            (m for m in reversed(story) if m.verb not in ("hold", "release", "undo") and not m.is_undone),
+            None,
+        ),
+        "offcuts": found.offcuts.select_related("material", "place").exclude(state=State.VOID),
+        "layout": waiting,
+        "places": Place.objects.all(),
+        "open_jobs": Job.objects.open(),
+        "key": new_key(),
+    }
+    return render(request, "jobs/piece.html", context)
+
+
+@require_POST
+def pull(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    making.pull(piece=found, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is pulled.")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def put_back(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    done = handling.put_back(piece=found, place=_place(request), by=request.user, key=key_of(request))
+    where = f" in {done.to_place}" if done.to_place else ""
+    messages.success(request, f"{codes.grouped(found.code)} is back on the rack{where}.")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def move(request: ShopRequest, code: str) -> HttpResponse:
+    found, place = get_piece_for(request.user, code), _place(request)
+    if place is None:
+        raise Refused("Choose the place it goes to.")
+    handling.move(piece=found, place=place, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is in {place} now.")
+    return redirect("piece", found.code)
+
+
+def _place(request: ShopRequest) -> Place | None:
+    chosen = request.POST.get("place", "")
+    return Place.objects.filter(pk=int(chosen)).first() if chosen.isdigit() else None
+
+
+@require_POST
+def scrap(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    handling.scrap(piece=found, by=request.user, key=key_of(request), why=request.POST.get("why", ""))
+    messages.success(request, f"{codes.grouped(found.code)} is scrapped.")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def lose(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    handling.lose(piece=found, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is marked lost.")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def find(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    handling.find(piece=found, place=_place(request), by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is found.")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def hold(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    job = get_object_or_404(Job.objects.open(), number=request.POST.get("job", ""))
+    holding.hold(piece=found, job=job, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is held for {job}.")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def release(request: ShopRequest, code: str) -> HttpResponse:
+    found = get_piece_for(request.user, code)
+    holding.release(piece=found, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is free.")
+    return redirect("piece", found.code)
+
+
+def cut(request: ShopRequest, code: str) -> HttpResponse:
+    """Someone just needs a piece: what was taken, what is left, for which job or none."""
+    found = get_piece_for(request.user, code)
+    form = FreeCutForm(request.POST or None, shop=request.shop, piece=found)
+    if request.method == "POST" and form.is_valid():
+        try:
+            done = making.cut_free(piece=found, by=request.user, key=key_of(request), **form.asked())
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return _after_cut(request, found, done.offcuts)
+    context = {
+        "piece": found,
+        "form": form,
+        "drawing": drawings.of_piece(found, request.shop),
+        "key": key_of(request) or new_key(),
+    }
+    return render(request, "jobs/cut.html", context, status=422 if form.errors else 200)
+
+
+def _after_cut(request: ShopRequest, found: Piece, offcuts: list[Piece]) -> HttpResponse:
+    labels = ", ".join(codes.grouped(offcut.code) for offcut in offcuts)
+    left = f" New labels wait to be printed: {labels}." if offcuts else ""
+    messages.success(request, f"{codes.grouped(found.code)} is cut.{left}")
+    return redirect("piece", found.code)
+
+
+@require_POST
+def undo(request: ShopRequest, pk: int) -> HttpResponse:
+    movement = get_object_or_404(Movement.objects.with_all_shown(), pk=pk)
+    undoing.undo(movement=movement, by=request.user, key=key_of(request))
+    messages.success(request, f"Undone: {movement.get_verb_display()}.")
+    if movement.piece:
+        return redirect("piece", movement.piece.code)
+    return redirect("cost", movement.job_number) if movement.job_number else redirect("stock")
