@@ -1,0 +1,193 @@
+"""Which column of a parts list is what: by the names the trade uses, else by what stands in them."""
+
+import re
+import unicodedata
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from jobs.partslist.grid import Grid
+from jobs.partslist.words import (
+    FIELDS,
+    GRAIN_WORDS,
+    LENGTH_FIELDS,
+    RANKED,
+    SAYS_LITTLE,
+    UNIT_WORDS,
+    Field,
+)
+from shared.measure import NotALength, Unit, parse_length
+
+TITLES: Mapping[Field, str] = {
+    **{name: name.replace("_", " ") for name in FIELDS},
+    "name": "part",
+    "also": "also of",
+}
+USUAL_SHEETS_MM = {3, 4, 5, 6, 8, 9, 10, 12, 15, 16, 18, 19, 20, 21, 22, 24, 25, 27, 28, 30}
+HEADER_WITHIN = 20  # a title, the client and the date may stand above the header, but not a page of text
+
+_WORD = re.compile(r"[^\W_]+|[\"″#]")
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Which column holds what.
+
+    `at` gives the column, from 0, of each field that was found. `header` are the names as they stand and
+    `header_row` their row in the grid, from 0; a list without a header has neither. `units` holds what a name
+    like "Length (mm)" says of its own column.
+    """
+
+    at: Mapping[Field, int]
+    header: tuple[str, ...] = ()
+    header_row: int | None = None
+    units: Mapping[Field, Unit] = field(default_factory=dict)
+    is_guessed: bool = False
+
+    def title(self, name: Field) -> str:
+        """What to call a column in a sentence: its own name, else the field's."""
+        place = self.at.get(name)
+        own = self.header[place] if place is not None and place < len(self.header) else ""
+        return " ".join(own.split()) or TITLES[name]
+
+    @property
+    def unused(self) -> tuple[str, ...]:
+        """The names in the header that stand over a column nobody reads."""
+        return tuple(name for place, name in enumerate(self.header) if name and place not in self.at.values())
+
+    @property
+    def missing(self) -> str:
+        """The sentence that says what is needed and not there; empty where all is there."""
+        lacking = [name for name in ("length", "width") if name not in self.at]
+        if not lacking:
+            return ""
+        names = " and one ".join(f'"{name.capitalize()}"' for name in lacking)
+        return f"There is no column for the {' or the '.join(lacking)}. Name one {names}, or choose it here."
+
+    def placed(self, by_hand: Mapping[Field, int | None]) -> "Columns":
+        """These columns with some set by hand; None takes a field away, and a column is one field's only."""
+        taken = {place for place in by_hand.values() if place is not None}
+        kept = {name: place for name, place in self.at.items() if name not in by_hand and place not in taken}
+        chosen = {name: place for name, place in by_hand.items() if place is not None}
+        at = kept | chosen
+        units = {name: unit for name in at if name in LENGTH_FIELDS and (unit := self._unit_over(at[name]))}
+        return replace(self, at=at, units=units, is_guessed=False)
+
+    def _unit_over(self, place: int) -> Unit | None:
+        return _read_name(self.header[place])[1] if place < len(self.header) else None
+
+
+def recognise(header: Sequence[str]) -> Columns:
+    """The columns that the names in a header stand for; case, spaces, points and accents do not matter.
+
+    Where two names say the same, the one the trade uses more is taken, then the one further left.
+
+    >>> recognise(["Qty.", "Part", "Length (mm)", "W", "Colour"]).at
+    {'quantity': 0, 'name': 1, 'length': 2, 'width': 3}
+    """
+    found: dict[Field, tuple[int, int]] = {}
+    for place, name in enumerate(header):
+        word, _ = _read_name(name)
+        if word in RANKED:
+            known, rank = RANKED[word]
+            found[known] = min(found.get(known, (rank, place)), (rank, place))
+    at = {name: found[name][1] for name in FIELDS if name in found}
+    units = {name: unit for name in LENGTH_FIELDS if name in at and (unit := _read_name(header[at[name]])[1])}
+    return Columns(at=at, header=tuple(header), units=units)
+
+
+def header_score(header: Sequence[str]) -> int:
+    """How surely a row is the header: 0 for none; length and width weigh most."""
+    at = recognise(header).at
+    if len(at) < 2 or not {"length", "width"} & at.keys():
+        return 0
+    return len(at) + 10 * len({"length", "width"} & at.keys())
+
+
+def find_columns(grid: Grid, unit: Unit) -> Columns:
+    """The columns of a grid: by its header, looked for in the first rows, else guessed from the cells."""
+    rows = grid.rows[:HEADER_WITHIN]
+    best = max(range(len(rows)), key=lambda row: header_score(rows[row]), default=0)
+    if rows and header_score(rows[best]):
+        return _without_running_number(grid, replace(recognise(rows[best]), header_row=best))
+    return guess(grid, unit)
+
+
+def _read_name(name: str) -> tuple[str, Unit | None]:
+    """A column's name as one bare word, and the unit it names."""
+    plain = unicodedata.normalize("NFKD", name.casefold().replace("″", '"'))
+    words = _WORD.findall("".join(sign for sign in plain if not unicodedata.combining(sign)))
+    unit = UNIT_WORDS.get(words[-1]) if len(words) > 1 else None
+    if unit:
+        words.pop()
+    words = [word for word in words if word not in {'"', "#"}] or words
+    telling = [word for word in words if word not in SAYS_LITTLE]
+    whole = "".join(words)
+    return whole if whole in RANKED or not telling else "".join(telling), unit
+
+
+def _without_running_number(grid: Grid, columns: Columns) -> Columns:
+    # "No." counts pieces in one shop and rows in the next; 1, 2, 3 down the whole list is the second.
+    place = columns.at.get("quantity")
+    if place is None or _read_name(columns.header[place])[0] not in {"no", "nr"}:
+        return columns
+    if not _is_running_number(_texts_down(grid, place, below=columns.header_row or 0)):
+        return columns
+    return replace(columns, at={name: place for name, place in columns.at.items() if name != "quantity"})
+
+
+def guess(grid: Grid, unit: Unit) -> Columns:
+    """The columns of a table without a header, by what stands in most of their cells; marked as guessed.
+
+    Length comes before width and width before thickness, as they are said. Of three columns of numbers or
+    more, the whole and smaller ones at either end are how many.
+    """
+    down = {place: _texts_down(grid, place) for place in range(grid.width)}
+    sizes = [place for place, texts in down.items() if _most(texts, lambda text: _is_length(text, unit))]
+    sizes = [place for place in sizes if not _is_running_number(down[place])]
+    at: dict[Field, int] = {}
+    if len(sizes) >= 3 and (
+        counts := [place for place in (sizes[0], sizes[-1]) if _are_counts(down[place], unit)]
+    ):
+        at["quantity"] = min(counts, key=lambda place: max(map(int, down[place])))
+        sizes.remove(at["quantity"])
+    at.update(zip(LENGTH_FIELDS, sizes, strict=False))
+    words = [
+        place for place, texts in down.items() if _most(texts, _has_letters) and place not in at.values()
+    ]
+    if ways := [place for place in words if all(text.casefold() in GRAIN_WORDS for text in down[place])]:
+        at["grain"] = ways[0]
+        words.remove(ways[0])
+    # Names differ from part to part, materials repeat.
+    at.update(
+        zip(("name", "material"), sorted(words, key=lambda place: -len(set(down[place]))), strict=False)
+    )
+    return Columns(at={name: at[name] for name in FIELDS if name in at}, is_guessed=True)
+
+
+def _texts_down(grid: Grid, place: int, below: int = -1) -> list[str]:
+    return [text for row in range(below + 1, len(grid.rows)) if (text := grid.cell(row, place))]
+
+
+def _most(texts: Sequence[str], says: Callable[[str], bool]) -> bool:
+    return bool(texts) and sum(map(says, texts)) > 0.6 * len(texts)
+
+
+def _has_letters(text: str) -> bool:
+    return any(sign.isalpha() for sign in text)
+
+
+def _is_length(text: str, unit: Unit) -> bool:
+    try:
+        return parse_length(text, unit) > 0
+    except NotALength:
+        return False
+
+
+def _are_counts(texts: Sequence[str], unit: Unit) -> bool:
+    if not all(text.isascii() and text.isdigit() and len(text) <= 3 for text in texts):
+        return False
+    return unit == "in" or not {int(text) for text in texts} <= USUAL_SHEETS_MM
+
+
+def _is_running_number(texts: Sequence[str]) -> bool:
+    return len(texts) >= 3 and list(texts) == [str(number) for number in range(1, len(texts) + 1)]
