@@ -77,7 +77,7 @@ def normalise(text: str) -> str:
         if not address:
             raise NotACode(f"{quoted(text)} is not an address on a label. {_WOULD_DO}")
         text = address[1]
-    code = re.sub(r"[\s‐‑–-]", "", text).upper().translate(_LOOK_ALIKES)
+    code = _tidy(text)
     if not code:
         raise NotACode(f"A code is missing. {_WOULD_DO}")
     if not set(code) <= _VALUE.keys():
@@ -98,6 +98,20 @@ def parse_code(text: str) -> str:
     if not is_valid(code):
         raise NotACode(f"{quoted(text)} has a wrong character, or two swapped. Look at the label again.")
     return code
+
+
+def start_of_code(text: str) -> str:
+    """What was typed as the first characters of a code, read as normalise reads them; "" where it can't be.
+
+    >>> start_of_code("k7m-z"), start_of_code("oak plywood"), start_of_code("K7M2Q89")
+    ('K7M2', '', '')
+    """
+    start = _tidy(text)
+    return start if len(start) <= LENGTH and set(start) <= _VALUE.keys() else ""
+
+
+def _tidy(text: str) -> str:
+    return re.sub(r"[\s‐‑–-]", "", text).upper().translate(_LOOK_ALIKES)
 
 
 def grouped(code: str) -> str:

@@ -1,0 +1,35 @@
+"""Long lists, page by page, without counting all there is."""
+
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.utils.functional import cached_property
+
+
+class CappedPaginator(Paginator):
+    """Pages of a query set, of at most `MOST` rows: who sees more than that narrows down, not leafs on.
+
+    Counting stops there, so that neither the count nor the last page reads a whole table.
+    """
+
+    MOST = 5_000
+
+    @cached_property
+    def _counted(self) -> int:
+        rows: Any = self.object_list
+        return int(rows.order_by()[: self.MOST + 1].count())
+
+    @property
+    def is_capped(self) -> bool:
+        """Whether there are more rows than are counted and shown."""
+        return self._counted > self.MOST
+
+    @cached_property
+    def count(self) -> int:
+        """How many rows can be leafed through."""
+        return min(self._counted, self.MOST)
+
+    @property
+    def count_text(self) -> str:
+        """How many there are, for people: "37", or "more than 5,000"."""
+        return f"more than {self.MOST:,}" if self.is_capped else f"{self.count:,}"
