@@ -161,7 +161,7 @@ WOULD_DO = "Write the six characters on the label, like K7M-2Q8."
         ("K7M2", f'"K7M2" has 4 characters, a code has 6. {WOULD_DO}'),
         ("K7M2Q88", f'"K7M2Q88" has 7 characters, a code has 6. {WOULD_DO}'),
         ("K7M2Q?", f'"K7M2Q?" has signs that are in no code. {WOULD_DO}'),
-        ("walnut — 3/4", f'"walnut — 3/4" is not an address on a label. {WOULD_DO}'),
+        ("ash — 5/4", f'"ash — 5/4" is not an address on a label. {WOULD_DO}'),
         ("https://shop.example/", f'"https://shop.example/" is not an address on a label. {WOULD_DO}'),
         ("https://shop.example/S/", f'"https://shop.example/S/" is not an address on a label. {WOULD_DO}'),
         ("X" * 301, f'"{"X" * 24}…" is too long to be a code. {WOULD_DO}'),

@@ -221,7 +221,7 @@ def test_a_decimal_finer_than_a_tick_goes_to_the_nearest(value, unit):
 @example(text="1⁄", unit="in")
 @example(text="⅟", unit="in")
 @example(text="↉", unit="in")
-@settings(max_examples=400)
+@settings(max_examples=300)
 def test_any_text_is_a_length_or_is_refused_in_one_line(text, unit):
     try:
         ticks = parse_length(text, unit)
@@ -263,7 +263,7 @@ def written_lengths(draw: st.DrawFn) -> tuple[str, Fraction]:
 
 
 @given(written_lengths())
-@settings(max_examples=300)
+@settings(max_examples=200)
 def test_feet_inches_and_fractions_add_up(written):
     text, value = written
     assert parse_length(text, "in", zero_ok=True) == value * TICKS_PER_INCH
@@ -281,7 +281,7 @@ def as_number(text: str) -> Fraction:
 @example(ticks=1, unit="in")
 @example(ticks=LONGEST, unit="in")
 @example(ticks=LONGEST - 1, unit="in")
-@settings(max_examples=1000)
+@settings(max_examples=500)
 def test_the_exact_text_of_every_tick_reads_back(ticks: int, unit: Unit):
     assert exact_ticks(exact_text(ticks, unit), unit) == ticks
 
