@@ -53,7 +53,10 @@
   document.addEventListener("submit", (event) => {
     if (event.defaultPrevented || event.target.method !== "post") return;
     if (event.target.dataset.sent) event.preventDefault();
-    event.target.dataset.sent = "1";
+    const form = event.target;
+    form.dataset.sent = "1";
+    // A form that answers with a file leaves the page standing.
+    setTimeout(() => { delete form.dataset.sent; }, 4000);
   });
   window.addEventListener("pageshow", () => {
     document.querySelectorAll("form[data-sent]").forEach((form) => { delete form.dataset.sent; });
