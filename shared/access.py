@@ -17,7 +17,7 @@ View = Callable[..., HttpResponseBase]
 class ShopRequest(HttpRequest):
     """A request of someone who is signed in, with the shop's settings on it."""
 
-    user: Person  # type: ignore[assignment]
+    user: Person
     shop: Shop
 
 
@@ -27,9 +27,14 @@ def roles_of(person: Any) -> frozenset[str]:
         return frozenset()
     kept = getattr(person, "_roles", None)
     if kept is None:
-        groups = frozenset(person.groups.values_list("name", flat=True))
+        groups = frozenset(group.name for group in person.groups.all())
         kept = person._roles = groups | {OWNER} if person.is_superuser else groups
     return cast("frozenset[str]", kept)
+
+
+def role_of(person: Any) -> str:
+    """The person's role: the one that may most, where there are several; empty where there is none."""
+    return next((role for role in ROLES if role in roles_of(person)), "")
 
 
 def is_owner(person: Any) -> bool:

@@ -16,7 +16,7 @@ GetResponse = Callable[[HttpRequest], HttpResponse]
 
 
 class ShopMiddleware:
-    """Puts the shop on the request, uses its time zone, and sends the owner of a new shop to its first page."""
+    """Puts the shop on the request, uses its time zone, and sends a new shop's owner to its first page."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response

@@ -2,23 +2,40 @@
 
 from decimal import Decimal
 
-from django.contrib.auth.models import AbstractUser
+from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 from django.utils import timezone
 
 from shared.fields import MoneyField, TicksField
 from shared.measure import inches
 
-__all__ = ["CodeCounter", "MoneyField", "Person", "Shop", "SignInLink"]
+__all__ = ["CodeCounter", "MoneyField", "Person", "Shop", "SignInLink", "WrongSignIn"]
+
+
+class PersonManager(UserManager["Person"]):
+    """People; a phone that writes a sign-in name with a capital finds the same person."""
+
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        return self.get(username__iexact=username)
 
 
 class Person(AbstractUser):
     """Who signs in. The role is a group: owner, buyer or bench."""
 
+    objects = PersonManager()  # type: ignore[misc]
+
     class Meta(AbstractUser.Meta):
         verbose_name_plural = "people"
+        constraints = [
+            models.UniqueConstraint(
+                Lower("username"),
+                name="sign_in_name_once_whatever_its_capitals",
+                violation_error_message="Someone has this sign-in name already.",
+            ),
+        ]
 
     @property
     def shown_name(self) -> str:
@@ -27,7 +44,7 @@ class Person(AbstractUser):
 
 
 class SignInLink(models.Model):
-    """A sign-in that works once, for the first start and for a forgotten password. Only its digest is kept."""
+    """A sign-in that works once, for the first start or a forgotten password. Only its digest is kept."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE)
     digest = models.CharField(max_length=64, unique=True)
@@ -38,6 +55,17 @@ class SignInLink(models.Model):
     def is_open(self) -> bool:
         """Whether it still signs someone in."""
         return self.used is None and self.expires > timezone.now()
+
+
+class WrongSignIn(models.Model):
+    """A sign-in that was refused, kept as long as it counts against the next from the same address."""
+
+    username = models.CharField(max_length=150)  # lower case
+    address = models.CharField(max_length=45)
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes = [models.Index(fields=["username", "address", "at"], name="wrong_sign_in_by_who_and_where")]
 
 
 class CodeCounter(models.Model):
@@ -57,6 +85,7 @@ class Shop(models.Model):
     """The shop's settings, one row. Lengths in ticks."""
 
     UNITS = [("in", "inches"), ("mm", "millimetres")]
+    FIRST_CUTS = [("either", "whichever saves more"), ("rip", "rip first"), ("crosscut", "crosscut first")]
     COSTING = [("fifo", "first in, first out"), ("average", "weighted average")]
 
     name = models.CharField(max_length=80, default="The shop")
@@ -74,7 +103,7 @@ class Shop(models.Model):
     first_cut = models.CharField(
         max_length=10,
         default="either",
-        choices=[("either", "whichever saves more"), ("rip", "rip first"), ("crosscut", "crosscut first")],
+        choices=FIRST_CUTS,
     )
     stages = models.PositiveSmallIntegerField(null=True, blank=True)
     planning_seconds = models.PositiveSmallIntegerField(default=5, validators=[MinValueValidator(1)])

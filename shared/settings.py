@@ -36,7 +36,7 @@ DATA_DIR = Path(
 
 
 def secret_key() -> str:
-    """The key that signs sign-ins: made at the first start, kept beside the data, readable by its owner only."""
+    """The key that signs sign-ins: made at the first start, kept beside the data, for its owner only."""
     if given := os.environ.get("SAWBUCK_SECRET_KEY"):
         return given
     kept = DATA_DIR / "secret.key"
