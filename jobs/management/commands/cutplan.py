@@ -1,0 +1,52 @@
+"""`manage.py cutplan PROBLEM.json`: plan a problem of the planning format (jobs/cutting/FORMAT.md)."""
+
+import json
+import sys
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from jobs.cutting.format import read_problem, write_plan
+from jobs.cutting.planner import solve
+from jobs.cutting.problem import ProblemError
+
+
+class Command(BaseCommand):
+    help = "Read a cutting problem (a file, or - for standard input) and print a plan, both as JSON."
+    requires_system_checks = ()
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("problem", help="a JSON file, or - for standard input")
+        parser.add_argument("--time-limit", type=float, help="seconds; instead of the problem's own")
+        parser.add_argument("--seed", type=int, help="instead of the problem's own")
+        parser.add_argument("--pretty", action="store_true", help="indent the plan")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            plan = planned(_text_of(options["problem"]), options["time_limit"], options["seed"])
+        except ProblemError as error:
+            self.stderr.write(f"{options['problem']}: {error}")
+            sys.exit(2)
+        self.stdout.write(json.dumps(plan, indent=1 if options["pretty"] else None, ensure_ascii=False))
+
+
+def _text_of(name: str) -> str:
+    try:
+        return sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise ProblemError(
+            f"cannot be read: {getattr(error, 'strerror', None) or 'it is not UTF-8 text'}"
+        ) from None
+
+
+def planned(text: str, time_limit_s: float | None = None, seed: int | None = None) -> dict[str, Any]:
+    """The plan for a problem, both in the planning format. Raises ProblemError."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise ProblemError(f"is not JSON: {error}") from None
+    problem = read_problem(data)
+    return write_plan(problem, solve(problem, time_limit_s=time_limit_s, seed=seed))

@@ -1,0 +1,57 @@
+"""The planner by properties: whatever is asked, what comes back can be sawn, and the figures are true."""
+
+import json
+
+from hypothesis import HealthCheck, given, settings
+
+from jobs.cutting.bounds import bought_bound
+from jobs.cutting.check import faults
+from jobs.cutting.format import read_problem, write_plan
+from jobs.cutting.planner import solve
+from tests.jobs.cutting.sawn_problems import sawn_problems
+from tests.outside.check_plan import Checker
+
+ROUNDS = 12
+unhurried = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+
+
+def planned(data, rounds=ROUNDS, **others):
+    problem = read_problem(data)
+    return problem, solve(problem, time_limit_s=5, iterations=rounds, **others)
+
+
+def written(problem, plan):
+    return json.loads(json.dumps(write_plan(problem, plan)))
+
+
+@unhurried
+@given(sawn_problems())
+def test_every_plan_can_be_sawn(data):
+    problem, plan = planned(data)
+    checker = Checker(data, written(problem, plan))
+    assert checker.run(), checker.faults
+    assert faults(problem, plan) == []
+
+
+@unhurried
+@given(sawn_problems())
+def test_nothing_is_proven_that_a_plan_undercuts(data):
+    problem, plan = planned(data)
+    assert plan.bought_bound <= plan.bought
+    if not plan.unplaced:
+        assert bought_bound(problem) <= plan.bought
+
+
+@unhurried
+@given(sawn_problems())
+def test_what_is_left_out_says_why(data):
+    _, plan = planned(data)
+    assert all(row.quantity > 0 and row.why.endswith(".") for row in plan.unplaced)
+
+
+@settings(unhurried, max_examples=20)
+@given(sawn_problems())
+def test_the_same_seed_gives_the_same_plan(data):
+    problem, plan = planned(data)
+    _, again = planned(data)
+    assert written(problem, plan)["layouts"] == written(problem, again)["layouts"]
