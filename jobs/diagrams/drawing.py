@@ -209,8 +209,10 @@ def _in_words(layout: Layout, placed: Sequence[Placed]) -> str:
             said.append(f"{count} {name}, {format_size(*size, layout.unit)}")
     if any(piece.kind == "waste" for piece in placed):
         said.append("the rest is waste")
-    if layout.flaws:
-        said.append(
-            f"{len(layout.flaws)} defects are left out" if len(layout.flaws) > 1 else "1 defect is left out"
-        )
-    return "; ".join(said) + "."
+    return " ".join(["; ".join(said) + ".", defects_in_words(len(layout.flaws))]).strip()
+
+
+def defects_in_words(count: int) -> str:
+    if count == 0:
+        return ""
+    return "1 defect is crossed out." if count == 1 else f"{count} defects are crossed out."

@@ -20,7 +20,7 @@ def grain(
         strokes = tuple(Stroke(stroke.y, stroke.x, stroke.run, stroke.bend) for stroke in along.strokes)
         return Grain(strokes, is_upright=True)
     chance = random.Random(seed)
-    number = min(MOST_STROKES, int(height / spacing))
+    number = min(MOST_STROKES, int(height / spacing)) if width > 20 else 0
     return Grain(tuple(_stroke(chance, x, y + (row + 0.5) * height / number, width) for row in range(number)))
 
 

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from jobs.diagrams.geometry import Layout, read_layout
 from jobs.diagrams.marks import DESK, PHONE
+from jobs.diagrams.piece import piece_drawing
 from jobs.diagrams.svg import layout_drawing
 from shared.measure import inches
 from tests.jobs.layouts import BENCH, BENCH_NAMES, sawn_sheets
@@ -113,13 +114,26 @@ def test_slivers_too_thin_for_a_number_are_pointed_at() -> None:
 def test_a_defect_is_crossed_out() -> None:
     svg = drawn(make_layout(defects=[{"x": "70", "y": "2", "length": "3", "width": "2"}]))
     assert len(boxes(svg, "defect")) == 1
-    assert "1 defect is left out" in svg.findtext(f"{SVG}desc", "")
+    assert "1 defect is crossed out." in svg.findtext(f"{SVG}desc", "")
 
 
 def test_forty_small_parts_stay_under_sixty_kilobytes() -> None:
     strip = {"size": "4 1/2", "cut": "crosscut", "of": in_a_row("9", "rail", 10, "4 3/4")}
     layout = make_layout({"cut": "rip", "of": [strip] * 4 + [{"size": "29 1/2", "offcut": True}]})
     assert len(layout_drawing(layout, prefix="a").svg) < 60_000
+
+
+def test_a_piece_shows_which_way_its_grain_runs() -> None:
+    along = ElementTree.fromstring(piece_drawing(inches("40 1/2"), inches(22), unit="in", prefix="a"))
+    assert along.findtext(f"{SVG}desc") == "The grain runs along the length, from left to right."
+    assert [text.text for text in along.iter(f"{SVG}text") if "transform" in text.attrib] == []
+    across = ElementTree.fromstring(
+        piece_drawing(inches(18), inches(7), unit="in", prefix="a", grain="width")
+    )
+    assert [text.text for text in across.iter(f"{SVG}text") if "transform" in text.attrib] == ["grain"]
+    none = ElementTree.fromstring(piece_drawing(inches(18), inches(7), unit="in", prefix="a", grain="none"))
+    assert texts(none) == ["no grain"]
+    assert not list(none.iterfind(f"{SVG}path"))
 
 
 @given(st.text())
