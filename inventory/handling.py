@@ -1,5 +1,6 @@
 """What happens to a piece besides cutting: pulled, put back, moved, scrapped, lost, found, sold."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django.db import transaction
@@ -47,6 +48,19 @@ def move(*, piece: Piece, place: Place, by: Person, key: str = "") -> Movement:
     if piece.place_id == place.pk:
         raise Refused(f"{piece} is in {place} already.")
     return ledger.record(verb=Verb.MOVE, by=by, key=key, piece=piece, to_state=State.ON_RACK, to_place=place)
+
+
+@transaction.atomic
+def move_all(*, pieces: Iterable[Piece], place: Place, by: Person, key: str = "") -> list[Movement]:
+    """Move several pieces to a place, all or none; those that are there already stay.
+
+    Each moves under a key of its own, made from the tap's. Refused where one is not on the rack.
+    """
+    return [
+        move(piece=piece, place=place, by=by, key=f"{key[:57]}:{piece.code}" if key else "")
+        for piece in pieces
+        if piece.place_id != place.pk
+    ]
 
 
 @transaction.atomic

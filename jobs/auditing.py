@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Count, F, Q, QuerySet, Sum
-from django.db.models.functions import Coalesce
 
 from inventory.models import Account, GoodsLot, Movement, Piece, State, Verb
 from jobs.models import Charge, Hold, Layout, Part
@@ -15,7 +14,7 @@ MOST_NAMED = 20
 
 
 def _sum(rows: QuerySet[Any], column: str) -> Decimal:
-    return rows.aggregate(n=Coalesce(Sum(column), NOTHING))["n"]
+    return rows.aggregate(n=Sum(column, default=NOTHING))["n"]
 
 
 def value_is_all_accounted_for() -> list[str]:
@@ -32,7 +31,7 @@ def value_is_all_accounted_for() -> list[str]:
 
 def pieces_are_what_their_movements_say() -> list[str]:
     """Each piece's value is the sum of its movements, and its state and place those of the last."""
-    wrong = Piece.objects.annotate(n=Coalesce(Sum("movements__value"), NOTHING)).exclude(n=F("value"))
+    wrong = Piece.objects.annotate(n=Sum("movements__value", default=NOTHING)).exclude(n=F("value"))
     sentences = [
         f"{piece} carries {piece.value}, its movements say {piece.n}." for piece in wrong[:MOST_NAMED]
     ]
@@ -48,7 +47,7 @@ def pieces_are_what_their_movements_say() -> list[str]:
 
 def lots_are_what_their_movements_say() -> list[str]:
     wrong = GoodsLot.objects.annotate(
-        n=Coalesce(Sum("movements__value"), NOTHING), q=Coalesce(Sum("movements__quantity"), Decimal(0))
+        n=Sum("movements__value", default=NOTHING), q=Sum("movements__quantity", default=Decimal(0))
     ).exclude(n=F("value"), q=F("left"))
     return [f"Lot {lot.pk} of {lot.material} differs from its movements." for lot in wrong[:MOST_NAMED]]
 

@@ -1,6 +1,6 @@
 """The buy list and its receiving: what arrives goes on the rack, held for its job."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date as Date  # noqa: N812 - a type beside a column of that name
 from decimal import Decimal
@@ -13,6 +13,9 @@ from jobs.holding import hold
 from jobs.models import BuyLine, Job, Layout
 from shared.models import Person
 from shared.refusal import Refused
+
+
+THOUSANDTH = Decimal("0.001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,8 @@ def _refuse_closed(lines: Sequence[BuyLine]) -> None:
 
 def _fill(arrived: Arrived, row: ReceiptLine, *, by: Person) -> None:
     line = BuyLine.objects.select_for_update().select_related("job").get(pk=arrived.line.pk)
-    line.received += row.board_feet if row.board_feet is not None else arrived.count
+    feet = row.board_feet
+    line.received += arrived.count if feet is None else feet.quantize(THOUSANDTH)
     line.receipt_line = row
     if line.received >= line.quantity or arrived.line.material.is_lumber:
         # Boards never come to the exact foot: one tally closes the line; planning again tells if it was enough.
@@ -144,3 +148,23 @@ def want(*, job: Job, material: Material, quantity: Decimal, price: Decimal | No
 def drop(line: BuyLine) -> None:
     """Take a line off the buy list."""
     BuyLine.objects.open().filter(pk=line.pk).update(state=BuyLine.State.DROPPED)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A supplier's share of the buy list; without one, what nobody offers yet."""
+
+    supplier: Supplier | None
+    lines: list[BuyLine]
+
+    @property
+    def guessed_cost(self) -> Decimal:
+        return sum((line.guessed_cost for line in self.lines), ledger.NOTHING)
+
+
+def by_supplier(lines: Iterable[BuyLine]) -> list[Section]:
+    """Lines in sections, a supplier each, in the order they come."""
+    sections: dict[Supplier | None, list[BuyLine]] = {}
+    for line in lines:
+        sections.setdefault(line.offer.supplier if line.offer else None, []).append(line)
+    return [Section(supplier, found) for supplier, found in sections.items()]

@@ -7,12 +7,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce, TruncMonth
 
-from inventory.models import Account, Movement, Piece
-from jobs.models import BuyLine, Charge, Job, Plan
+from inventory.models import Account, GoodsLot, Movement, Piece
+from jobs.models import BuyLine, Charge, Job, Layout, Plan
+from jobs.planning import cheapest_by_area
 
 NOTHING = Decimal("0.00")
 CENT = Decimal("0.01")
@@ -102,8 +104,8 @@ def _still_to_cut(job: Job) -> Decimal:
     all_of_it = plan.bought + plan.rack_used
     if not all_of_it:
         return NOTHING
-    waiting = plan.layouts.filter(state="to cut").aggregate(n=Coalesce(Sum("price"), NOTHING))["n"]
-    bought = plan.layouts.filter(state="to cut", piece=None).aggregate(n=Coalesce(Sum("price"), NOTHING))["n"]
+    waiting = plan.layouts.filter(state="to cut").aggregate(n=Sum("price", default=NOTHING))["n"]
+    bought = plan.layouts.filter(state="to cut", piece=None).aggregate(n=Sum("price", default=NOTHING))["n"]
     # The plan's credit belongs to its layouts by their share of value; what is still to buy counts there.
     return (waiting - plan.kept * waiting / all_of_it).quantize(CENT) - bought
 
@@ -158,12 +160,7 @@ class Spend:
 
 def charges_between(first: date | None, last: date | None) -> QuerySet[Charge]:
     """Charges dated in these days, both included; None is open."""
-    charges = Charge.objects.all()
-    if first:
-        charges = charges.filter(at__date__gte=first)
-    if last:
-        charges = charges.filter(at__date__lte=last)
-    return charges
+    return Charge.objects.filter(_in_days("at", first, last))
 
 
 def spend(
@@ -187,16 +184,16 @@ def spend(
         .order_by()
         .values("label", "link")
         .annotate(
-            stock=Coalesce(Sum("amount", filter=Q(sort="stock")), NOTHING),
-            given_back=Coalesce(Sum("amount", filter=Q(sort="offcut")), NOTHING),
-            goods=Coalesce(Sum("amount", filter=Q(sort="goods")), NOTHING),
+            stock=Sum("amount", filter=Q(sort="stock"), default=NOTHING),
+            given_back=Sum("amount", filter=Q(sort="offcut"), default=NOTHING),
+            goods=Sum("amount", filter=Q(sort="goods"), default=NOTHING),
             amount=Sum("amount"),
         )
         .order_by("-label" if group == "month" else "-amount")
     )
     ledger = Movement.objects.filter(account=Account.JOB, charges__in=charges)
-    total = charges.aggregate(n=Coalesce(Sum("amount"), NOTHING))["n"]
-    return Spend(list(rows), total, -(ledger.aggregate(n=Coalesce(Sum("value"), NOTHING))["n"]))
+    total = charges.aggregate(n=Sum("amount", default=NOTHING))["n"]
+    return Spend(list(rows), total, -(ledger.aggregate(n=Sum("value", default=NOTHING))["n"]))
 
 
 def _material(path: str) -> Coalesce:
@@ -210,3 +207,41 @@ _LABELS = {
     "material": {"label": _material("name"), "link": _material("id")},
     "species": {"label": _material("species__name"), "link": _material("species_id")},
 }
+
+
+def saved_by_offcuts(first: date | None, last: date | None) -> Decimal:
+    """What the plans said offcuts would save, over the layouts that were cut in these days: the price of the
+    same area of the cheapest sheet on offer today."""
+    cuts = (
+        Layout.objects.filter(state=Layout.State.CUT, piece__kind=Piece.Kind.OFFCUT)
+        .filter(_in_days("movement__at", first, last))
+        .values("material")
+        .annotate(area=Sum("movement__parts_area"))
+    )
+    prices = cheapest_by_area({row["material"] for row in cuts})
+    return sum(((prices.get(row["material"], NOTHING) * row["area"]).quantize(CENT) for row in cuts), NOTHING)
+
+
+def _in_days(path: str, first: date | None, last: date | None) -> Q:
+    days = Q()
+    if first:
+        days &= Q(**{f"{path}__date__gte": first})
+    if last:
+        days &= Q(**{f"{path}__date__lte": last})
+    return days
+
+
+def value_on_rack() -> Decimal:
+    """What all pieces and goods in the shop carry."""
+    pieces = Piece.objects.in_shop().aggregate(n=Sum("value", default=NOTHING))["n"]
+    return pieces + GoodsLot.objects.aggregate(n=Sum("value", default=NOTHING))["n"]
+
+
+def as_table(spent: Spend, group: str) -> list[list[Any]]:
+    """The spend page's table for a file, with its header and its total."""
+    header = [group.capitalize(), "Stock", "Goods", "Offcuts given back", "Cost"]
+    rows = [
+        [row["label"], row["stock"], row["goods"], row["given_back"], row["amount"]] for row in spent.rows
+    ]
+    sums = [sum((row[column] for row in rows), NOTHING) for column in (1, 2, 3)]
+    return [header, *rows, ["All", *sums, spent.total]]

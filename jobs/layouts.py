@@ -27,7 +27,7 @@ def read(layout: Layout, plan: Plan, names: dict[str, str]) -> geometry.Layout:
         layout.tree,
         length=layout.length,
         width=layout.width,
-        kerf=exact_ticks(plan.problem["kerf"], unit, zero_ok=True),
+        kerf=exact_ticks(plan.problem["kerf"], unit),
         unit=unit,
         names=names,
         trim=layout.trim,

@@ -303,16 +303,20 @@ def saved_by_offcuts(layouts: Iterable[Layout], parts: dict[str, Part]) -> Decim
                 if "part" in leaf:
                     part = parts[leaf["part"]]
                     area[layout.material_id] += part.length * part.width
+    prices = cheapest_by_area(area)
     return sum(
-        ((price_of_area(material_pk) * size).quantize(CENT) for material_pk, size in area.items()),
-        Decimal("0.00"),
+        ((prices.get(pk, Decimal(0)) * size).quantize(CENT) for pk, size in area.items()), Decimal("0.00")
     )
 
 
-def price_of_area(material_pk: int) -> Decimal:
-    """The cheapest price of a square tick of a material, over its current offers; 0 where none is known."""
-    offers = Offer.objects.current().filter(material_id=material_pk, per=Offer.Per.SHEET)
-    return min((offer.price / (offer.length * offer.width) for offer in offers), default=Decimal(0))
+def cheapest_by_area(material_pks: Iterable[int]) -> dict[int, Decimal]:
+    """The cheapest price of a square tick of each material over its current offers; left out where unknown."""
+    offers = Offer.objects.current().filter(material_id__in=list(material_pks), per=Offer.Per.SHEET)
+    prices: dict[int, Decimal] = {}
+    for offer in offers:
+        price = offer.price / (offer.length * offer.width)
+        prices[offer.material_id] = min(price, prices.get(offer.material_id, price))
+    return prices
 
 
 def is_left_half_done(plan: Plan) -> bool:

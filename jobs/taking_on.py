@@ -5,7 +5,10 @@ from datetime import date as Date  # noqa: N812 - a type beside a column of that
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from inventory.models import Movement
+from jobs.holding import give_up_plan
 from jobs.models import Client, Job
+from shared.models import Person
 from shared.refusal import Refused
 
 
@@ -22,13 +25,47 @@ def take_on(
     *, title: str, client_name: str = "", number: str = "", due: Date | None = None, note: str = ""
 ) -> Job:
     """A new job. Its client is found by name, or added. Refused where the number is taken."""
-    client_name = " ".join(client_name.split())
-    client = Client.objects.filter(name__iexact=client_name).first() if client_name else None
-    if client_name and client is None:
-        client = Client.objects.create(name=client_name)
+    client = _client(client_name)
     number = number.strip() or next_number()
     try:
         with transaction.atomic():
             return Job.objects.create(number=number, title=title.strip(), client=client, due=due, note=note)
     except IntegrityError as error:
         raise Refused(f"There is a job {number} already. {next_number()} is free.") from error
+
+
+@transaction.atomic
+def change(
+    *,
+    job: Job,
+    by: Person,
+    title: str,
+    client_name: str,
+    number: str,
+    due: Date | None,
+    note: str,
+    state: str,
+) -> Job:
+    """Change a job's own data. A job that is done or dropped lets go of all it holds.
+
+    Refused where the number is taken, and where a number that movements name would change.
+    """
+    number = number or job.number
+    if number != job.number and Movement.objects.filter(job_number=job.number).exists():
+        raise Refused(f"Movements name {job.number}, so the number stays.")
+    if number != job.number and Job.objects.filter(number=number).exists():
+        raise Refused(f"There is a job {number} already. {next_number()} is free.")
+    if state in (Job.State.DONE, Job.State.DROPPED) and job.is_open:
+        give_up_plan(job=job, by=by)
+    job.title, job.number, job.due, job.note, job.state = title.strip(), number, due, note, state
+    job.client = _client(client_name)
+    job.save(update_fields=["title", "number", "due", "note", "state", "client"])
+    return job
+
+
+def _client(name: str) -> Client | None:
+    """The client of this name, added where it is new."""
+    name = " ".join(name.split())
+    if not name:
+        return None
+    return Client.objects.filter(name__iexact=name).first() or Client.objects.create(name=name)

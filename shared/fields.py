@@ -1,5 +1,6 @@
 """Columns and form fields for what a shop types: lengths and money."""
 
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django import forms
@@ -13,13 +14,52 @@ class TicksField(models.BigIntegerField):
     """A length in ticks (1/40,000 mm), whole and 64 bits wide."""
 
 
-class MoneyField(models.DecimalField):
-    """An amount in the shop's currency, to the cent."""
+class ScaledField(models.BigIntegerField):
+    """A Decimal with a fixed number of places, kept as a whole number of its smallest unit.
 
-    def __init__(self, *args: Any, **options: Any) -> None:
-        options.setdefault("max_digits", 12)
-        options.setdefault("decimal_places", 2)
-        super().__init__(*args, **options)
+    SQLite keeps decimals as floats and adds them up as floats; whole numbers it adds up exactly, so that sums
+    and comparisons in the database are as exact as in Python.
+    """
+
+    places = 0
+
+    def from_db_value(self, value: Any, expression: Any, connection: Any) -> Decimal | None:
+        return None if value is None else Decimal(int(value)).scaleb(-self.places)
+
+    def to_python(self, value: Any) -> Decimal | None:
+        if value is None or isinstance(value, Decimal):
+            return value
+        try:
+            return Decimal(str(value))
+        except InvalidOperation as error:
+            raise ValidationError(f"“{value}” is not a number.") from error
+
+    def get_prep_value(self, value: Any) -> int | None:
+        """The whole number to keep. Raises ValueError for what would have to be rounded."""
+        if hasattr(value, "resolve_expression"):
+            return value  # type: ignore[no-any-return]
+        number = self.to_python(value)
+        if number is None:
+            return None
+        scaled = number.scaleb(self.places)
+        if scaled != scaled.to_integral_value():
+            raise ValueError(f"{value} has more than {self.places} places, nothing is rounded here")
+        return int(scaled)
+
+    def value_to_string(self, obj: Any) -> str:
+        return str(self.value_from_object(obj))
+
+
+class MoneyField(ScaledField):
+    """An amount in the shop's currency, a Decimal to the cent."""
+
+    places = 2
+
+
+class QuantityField(ScaledField):
+    """So many of something counted or measured, a Decimal to the thousandth."""
+
+    places = 3
 
 
 class LengthInput(forms.CharField):

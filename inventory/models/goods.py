@@ -5,7 +5,7 @@ from django.db.models import F, Q
 
 from inventory.models.materials import Material
 from inventory.models.receipts import ReceiptLine
-from shared.fields import MoneyField
+from shared.fields import MoneyField, QuantityField
 
 
 class GoodsLotQuerySet(models.QuerySet["GoodsLot"]):
@@ -24,8 +24,8 @@ class GoodsLot(models.Model):
         ReceiptLine, on_delete=models.PROTECT, null=True, blank=True, related_name="lots"
     )
     received_at = models.DateTimeField(auto_now_add=True)
-    received = models.DecimalField(max_digits=12, decimal_places=3)
-    left = models.DecimalField(max_digits=12, decimal_places=3)
+    received = QuantityField()
+    left = QuantityField()
     cost = MoneyField()
     value = MoneyField()
 

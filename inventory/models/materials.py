@@ -2,12 +2,13 @@
 
 from decimal import Decimal
 
+from django.apps import apps
 from django.db import models
-from django.db.models import Q
-from django.db.models.functions import Lower
+from django.db.models import Count, OuterRef, Q, Subquery, Sum
+from django.db.models.functions import Coalesce, Lower
 
 from shared import measure
-from shared.fields import MoneyField, TicksField
+from shared.fields import MoneyField, QuantityField, TicksField
 
 
 class Species(models.Model):
@@ -48,6 +49,17 @@ class MaterialQuerySet(models.QuerySet["Material"]):
     def goods(self) -> "MaterialQuerySet":
         return self.filter(kind=Material.Kind.GOODS)
 
+    def with_stock(self) -> "MaterialQuerySet":
+        """With `on_rack` (how many pieces) and `left` (goods, in their unit) on each, in one query."""
+        of_it = {"material": OuterRef("pk")}
+        pieces = apps.get_model("inventory", "Piece").objects.in_rack().filter(**of_it)
+        lots = apps.get_model("inventory", "GoodsLot").objects.filter(**of_it)
+        on_rack = pieces.order_by().values("material").annotate(n=Count("pk")).values("n")
+        left = lots.order_by().values("material").annotate(n=Sum("left")).values("n")
+        return self.select_related("species").annotate(
+            on_rack=Coalesce(Subquery(on_rack), 0), left=Coalesce(Subquery(left), Decimal(0))
+        )
+
 
 class Material(models.Model):
     """What something is: white oak plywood 3/4 veneer core; ash 5/4; a pair of hinges."""
@@ -68,7 +80,7 @@ class Material(models.Model):
     density_kg_m3 = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     formaldehyde_class = models.CharField(max_length=40, blank=True)
     unit = models.CharField(max_length=20, blank=True)
-    reorder_point = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    reorder_point = QuantityField(null=True, blank=True)
     is_counted_whole = models.BooleanField(default=True)
     note = models.CharField(max_length=300, blank=True)
     retired = models.BooleanField(default=False)

@@ -8,7 +8,7 @@ from django.utils import timezone
 from inventory.models.goods import GoodsLot
 from inventory.models.pieces import Piece, State
 from inventory.models.places import Place
-from shared.fields import MoneyField
+from shared.fields import MoneyField, QuantityField
 
 
 class Verb(models.TextChoices):
@@ -81,7 +81,7 @@ class Movement(models.Model):
     lot = models.ForeignKey(
         GoodsLot, on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
     )
-    quantity = models.DecimalField(max_digits=12, decimal_places=3, default=0)
+    quantity = QuantityField(default=0)
     from_place = models.ForeignKey(
         Place, on_delete=models.PROTECT, null=True, blank=True, related_name="movements_from"
     )

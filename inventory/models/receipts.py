@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.materials import Material, Supplier
-from shared.fields import MoneyField, TicksField
+from shared.fields import MoneyField, QuantityField, TicksField
 
 
 class Receipt(models.Model):
@@ -45,7 +45,7 @@ class ReceiptLine(models.Model):
 
     receipt = models.ForeignKey(Receipt, on_delete=models.CASCADE, related_name="lines")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="receipt_lines")
-    count = models.DecimalField(max_digits=12, decimal_places=3)
+    count = QuantityField()
     length = TicksField(null=True, blank=True)
     width = TicksField(null=True, blank=True)
     board_feet = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)

@@ -10,6 +10,7 @@ from inventory.sawing import LeftOver
 from jobs import auditing, buying, costing, holding, layouts, making, planning, undoing
 from jobs.models import BuyLine, Layout, Plan
 from shared.measure import inches
+from shared.models import Shop
 from shared.refusal import Refused
 from shared.shop import the_shop
 from tests.factories import (
@@ -27,6 +28,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def owner():
+    Shop.objects.update_or_create(pk=1, defaults={"is_set_up": True, "planning_seconds": 1})
     return make_person()
 
 

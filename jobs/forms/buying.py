@@ -1,0 +1,138 @@
+"""What has arrived of the buy list."""
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from inventory.models import Place, Supplier
+from jobs.buying import Arrived
+from jobs.models import BuyLine
+from shared.fields import LengthInput, MoneyInput, ShopForm
+from shared.measure import NotALength, parse_length
+
+A_BOARD = re.compile(
+    r"^\s*(?P<width>.+?)\s*[x×X*]\s*(?P<length>[^x×X*]+?)(?:\s*[x×X*]\s*(?P<count>\d{1,3}))?\s*$"
+)
+
+
+class ArrivedForm(ShopForm):
+    """A receipt's head, and for each line how many came at which price, or the boards by tally."""
+
+    supplier = forms.CharField(max_length=80, label="Supplier")
+    number = forms.CharField(max_length=40, label="Invoice or delivery number")
+    date = forms.DateField(label="Date", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    place = forms.ModelChoiceField(
+        Place.objects.none(), required=False, label="Goes to", empty_label="no place yet"
+    )
+    freight = MoneyInput(required=False, label="Freight")
+    tax = MoneyInput(required=False, label="Tax")
+    discount = MoneyInput(required=False, label="Discount")
+
+    def __init__(self, *args: Any, lines: list[BuyLine], **options: Any) -> None:
+        suppliers = {line.offer.supplier.name for line in lines if line.offer}
+        initial = {"date": timezone.localdate(), "supplier": suppliers.pop() if len(suppliers) == 1 else ""}
+        super().__init__(*args, initial=initial, **options)
+        self.lines = lines
+        place = self.fields["place"]
+        assert isinstance(place, forms.ModelChoiceField)
+        place.queryset = Place.objects.all()
+        for line in lines:
+            self._add_line(line)
+
+    def _add_line(self, line: BuyLine) -> None:
+        name = line.material.name
+        self.fields[f"price_{line.pk}"] = MoneyInput(
+            label=f"{name}, price a {line.unit}", initial=f"{line.price}"
+        )
+        if line.material.is_lumber:
+            self.fields[f"boards_{line.pk}"] = forms.CharField(
+                label=f"{name}, boards",
+                widget=forms.Textarea(attrs={"rows": 4}),
+                max_length=20_000,
+                help_text="A board a line, width × length: 7 1/2 x 96. Alike ones with their number: 6 x 120 x 3.",
+            )
+            return
+        self.fields[f"count_{line.pk}"] = forms.DecimalField(
+            label=f"{name}, how many came",
+            min_value=Decimal("0.001"),
+            max_value=9_999,
+            decimal_places=0 if line.material.is_sheet_goods else 3,
+            initial=f"{line.still_to_come.normalize():f}",
+            widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "input-count"}),
+        )
+        if line.material.is_sheet_goods:
+            for side in ("length", "width"):
+                field = LengthInput(required=False, label=f"{name}, measured {side}")
+                field.unit = self.shop.unit
+                self.fields[f"{side}_{line.pk}"] = field
+
+    def line_fields(self) -> list[tuple[BuyLine, list[Any]]]:
+        """Each line with its bound fields, for the page."""
+        return [
+            (line, [self[name] for name in self.fields if name.endswith(f"_{line.pk}")])
+            for line in self.lines
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        for line in self.lines:
+            name = f"boards_{line.pk}"
+            if cleaned.get(name):
+                try:
+                    cleaned[name] = read_boards(cleaned[name], self.shop.unit)
+                except ValueError as error:
+                    self.add_error(name, str(error))
+        return cleaned
+
+    def asked(self) -> dict[str, Any]:
+        """Arguments for `buying.receive`."""
+        data = self.cleaned_data
+        supplier_name = " ".join(data["supplier"].split())
+        supplier = Supplier.objects.filter(name__iexact=supplier_name).first()
+        return {
+            "supplier": supplier or Supplier.objects.create(name=supplier_name),
+            "number": data["number"],
+            "date": data["date"],
+            "place": data["place"],
+            "freight": data["freight"] or Decimal(0),
+            "tax": data["tax"] or Decimal(0),
+            "discount": data["discount"] or Decimal(0),
+            "arrived": [self._arrived(line) for line in self.lines],
+        }
+
+    def _arrived(self, line: BuyLine) -> Arrived:
+        data = self.cleaned_data
+        boards = tuple(data.get(f"boards_{line.pk}") or ())
+        return Arrived(
+            line=line,
+            count=data.get(f"count_{line.pk}") or Decimal(len(boards)),
+            price=data[f"price_{line.pk}"],
+            boards=boards,
+            measured_length=data.get(f"length_{line.pk}"),
+            measured_width=data.get(f"width_{line.pk}"),
+        )
+
+
+def read_boards(text: str, unit: Any) -> list[tuple[int, int]]:
+    """A tally, a board a line as width × length, maybe × how many; (width, length) in ticks, one for each.
+
+    Raises ValueError with the line's number and what would do.
+    """
+    boards: list[tuple[int, int]] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip():
+            continue
+        found = A_BOARD.match(line)
+        if not found:
+            raise ValueError(f"Line {number}: “{line.strip()[:40]}” is no board. Write 7 1/2 x 96.")
+        try:
+            width, length = (parse_length(found[side], unit) for side in ("width", "length"))
+        except NotALength as error:
+            raise ValueError(f"Line {number}: {error}") from error
+        boards += [(width, length)] * int(found["count"] or 1)
+    if not boards:
+        raise ValueError("No board is listed. Write a board a line: 7 1/2 x 96.")
+    return boards

@@ -1,0 +1,191 @@
+"""A parts list before it is saved: each row as understood, each material found or asked for once."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from inventory.models import Material
+from jobs.models import Part
+from jobs.partslist.columns import Columns, find_columns
+from jobs.partslist.grid import Grid, NotAPartsList
+from jobs.partslist.matching import Candidate, Match, Matcher, remembered_as
+from jobs.partslist.rows import ReadList, ReadRow, understand
+from jobs.partslist.saving import PartLine, remember_name
+from jobs.partslist.words import Field
+from shared.measure import Unit
+
+
+@dataclass(slots=True)
+class Asked:
+    """A material's name that the shop does not know: it is asked for once, and the answer remembered."""
+
+    key: str
+    text: str
+    rows: list[int] = field(default_factory=list)
+    suggestions: list[Material] = field(default_factory=list)
+    answer: Material | None = None
+
+
+@dataclass(slots=True)
+class PreviewRow:
+    """A row as understood, with the materials it means; `material` is None while it is asked for."""
+
+    read: ReadRow
+    material: Material | None
+    also: list[Material]
+
+    @property
+    def grain(self) -> str:
+        """The way of the grain; where the list leaves it open, with the length on what has grain."""
+        if self.read.grain != "default":
+            return self.read.grain
+        return Part.Grain.LENGTH if self.material is None or self.material.is_grained else Part.Grain.ANY
+
+
+@dataclass(slots=True)
+class Preview:
+    """All a page shows of a list before it is saved. `problem` says why nothing could be read."""
+
+    grid: Grid
+    columns: Columns
+    unit: Unit
+    read: ReadList | None = None
+    problem: str = ""
+    rows: list[PreviewRow] = field(default_factory=list)
+    asked: list[Asked] = field(default_factory=list)
+
+    @property
+    def open_questions(self) -> list[Asked]:
+        return [one for one in self.asked if one.answer is None]
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether it can be saved: read, without errors, nothing left to ask."""
+        return bool(self.read and self.rows) and not self.read.errors and not self.open_questions
+
+    @property
+    def part_count(self) -> int:
+        return sum(row.read.quantity or 0 for row in self.rows)
+
+    def lines(self) -> list[PartLine]:
+        """What is saved. Only where `is_ready`."""
+        assert self.is_ready
+        return [_line(row) for row in self.rows]
+
+    def remember(self) -> None:
+        """Keep the answers for the next list."""
+        for one in self.asked:
+            if one.answer and one.text:
+                remember_name(material=one.answer, text=one.key)
+
+
+def _line(row: PreviewRow) -> PartLine:
+    read = row.read
+    assert row.material
+    assert read.quantity
+    assert read.length
+    assert read.width
+    return PartLine(
+        quantity=read.quantity,
+        name=read.name,
+        length=read.length,
+        width=read.width,
+        material=row.material,
+        grain=row.grain,
+        also=tuple(row.also),
+        edging=read.edging,
+        match_set=read.match_set,
+        note=read.note,
+    )
+
+
+def preview(
+    grid: Grid,
+    unit: Unit,
+    *,
+    by_hand: Mapping[Field, int | None] | None = None,
+    answers: Mapping[str, int] | None = None,
+) -> Preview:
+    """What would be saved of a grid.
+
+    `unit` is that of bare lengths, `by_hand` sets columns, `answers` maps a question's key to a material's pk.
+    """
+    columns = find_columns(grid, unit)
+    if by_hand:
+        columns = columns.placed(by_hand)
+    shown = Preview(grid, columns, unit)
+    try:
+        shown.read = understand(grid, columns, unit)
+    except NotAPartsList as error:
+        shown.problem = str(error)
+        return shown
+    _find_materials(shown, answers or {})
+    return shown
+
+
+def candidates(materials: Iterable[Material]) -> list[Candidate]:
+    """The shop's materials as matching knows them."""
+    return [
+        Candidate(
+            id=material.pk,
+            name=material.name,
+            kind=material.kind,  # type: ignore[arg-type]
+            species=material.species.name if material.species else "",
+            core=material.core,
+            thickness_text=material.thickness_text,
+            other_names=tuple(name.name for name in material.names.all()),
+        )
+        for material in materials
+    ]
+
+
+def _find_materials(shown: Preview, answers: Mapping[str, int]) -> None:
+    materials = {
+        material.pk: material
+        for material in Material.objects.in_use()
+        .exclude(kind=Material.Kind.GOODS)
+        .select_related("species")
+        .prefetch_related("names")
+    }
+    matcher = Matcher(candidates(materials.values()), shown.unit)
+    found: dict[str, Match] = {}
+    asked: dict[str, Asked] = {}
+
+    def material_of(text: str, row: ReadRow) -> Material | None:
+        key = remembered_as(text, row.thickness, shown.unit)
+        if key not in found:
+            found[key] = matcher.match(text, row.thickness)
+        match = found[key]
+        if match.taken:
+            return materials[match.taken]
+        if key not in asked:
+            suggestions = [materials[pk] for pk in match.suggestions]
+            asked[key] = Asked(key, text, [], suggestions, materials.get(answers.get(key, 0)))
+        asked[key].rows.append(row.number)
+        return asked[key].answer
+
+    assert shown.read
+    for row in shown.read.rows:
+        also = [material_of(text, row) for text in row.also_texts]
+        main = material_of(row.material_text, row)
+        shown.rows.append(PreviewRow(row, main, [material for material in also if material]))
+    shown.asked = list(asked.values())
+
+
+def as_rows(parts: Iterable[Part]) -> list[ReadRow]:
+    """Saved parts as rows of a list, for export: what comes out reads back as what went in."""
+    return [
+        ReadRow(
+            number=number,
+            quantity=part.quantity,
+            name=part.name,
+            length=part.length,
+            width=part.width,
+            material_text=part.material.name,
+            also_texts=tuple(material.name for material in part.also.all()),
+            grain=part.grain,  # type: ignore[arg-type]
+            edging=part.edging,
+            match_set=part.match_set,
+            note=part.note,
+        )
+        for number, part in enumerate(parts, 1)
+    ]
