@@ -159,6 +159,7 @@ A_COMMA = "has a comma that may part thousands or decimals"
         ("0", "in", f'"0" is not above zero. {IN_WOULD_DO}'),
         ("0.000000001", "mm", f'"0.000000001" is not above zero. {MM_WOULD_DO}'),
         ("23 3/2", "in", f'"23 3/2" has a fraction of one or more. {IN_WOULD_DO}'),
+        ("23 2/2", "in", f'"23 2/2" has a fraction of one or more. {IN_WOULD_DO}'),
         ("9999999", "in", f'"9999999" is longer than anything in a shop (1200 in). {IN_WOULD_DO}'),
         ("9999999", "mm", f'"9999999" is longer than anything in a shop (30480 mm). {MM_WOULD_DO}'),
         ("23,5", "in", f'"23,5" {A_COMMA}. {IN_WOULD_DO}'),
@@ -340,6 +341,12 @@ def test_a_form_saved_untouched_changes_no_length(ticks, unit):
 )
 def test_a_length_is_shown_as_the_shop_reads_it(ticks, in_inches, in_mm):
     assert (format_length(ticks, "in"), format_length(ticks, "mm")) == (in_inches, in_mm)
+
+
+@given(ticks=st.integers(1, 100), unit=UNITS)
+@example(ticks=1, unit="in")
+def test_a_length_too_small_for_the_decimals_is_not_shown_as_nothing(ticks, unit):
+    assert parse_length(format_length(ticks, unit), unit) > 0
 
 
 def test_a_size_is_length_with_the_grain_by_width():
