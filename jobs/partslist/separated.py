@@ -11,7 +11,7 @@ from jobs.partslist.grid import STRAY_SIGN, Grid, NotAPartsList, OddCell, tidy, 
 SEPARATORS = ("\t", ";", ",", "|")
 # What a spreadsheet takes for the start of a formula in CSV (OWASP, CSV Injection). `writing` puts an
 # apostrophe before it, by which spreadsheets themselves mark text, and reading takes that away again.
-FORMULA_STARTS = "=+-@＝＋－＠"
+FORMULA_STARTS = tuple("=+-@＝＋－＠")
 TEXT_MARK = "'"
 
 _SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n?", re.IGNORECASE)
@@ -127,8 +127,8 @@ def is_error_value(text: str) -> bool:
 
 
 def needs_mark(text: str) -> bool:
-    """Whether a spreadsheet would take this text for a formula, or reading for a text that was marked."""
-    return text.startswith(tuple(FORMULA_STARTS)) or _is_marked(text)
+    """Whether this text would be taken for a formula, for what one gives, or for a text that was marked."""
+    return _is_feared(text) or _is_marked(text)
 
 
 def without_mark(text: str) -> str:
@@ -136,4 +136,8 @@ def without_mark(text: str) -> str:
 
 
 def _is_marked(text: str) -> bool:
-    return text[:1] == TEXT_MARK and text[1:2] in {*FORMULA_STARTS, TEXT_MARK}
+    return text[:1] == TEXT_MARK and (text[1:2] == TEXT_MARK or _is_feared(text[1:]))
+
+
+def _is_feared(text: str) -> bool:
+    return text.startswith(FORMULA_STARTS) or is_error_value(text)

@@ -22,8 +22,7 @@ from python_calamine import (
 )
 
 from jobs.partslist.columns import HEADER_WITHIN, header_score
-from jobs.partslist.grid import MOST_ROWS, CellKind, Grid, NotAPartsList, OddCell, tidy, trimmed
-from jobs.partslist.separated import is_error_value
+from jobs.partslist.grid import MOST_ROWS, Grid, NotAPartsList, OddCell, tidy, trimmed
 from jobs.partslist.unseen import is_locked, unseen_cells
 from jobs.partslist.workbook import DAMAGED, LOCKED
 
@@ -31,6 +30,7 @@ MOST_MEMORY_BYTES = 1024 * 1024 * 1024
 MOST_SHEETS_TRIED = 12
 
 Value = str | int | float | bool | datetime.date | datetime.time | datetime.timedelta
+_DATES = (datetime.date, datetime.time, datetime.timedelta)
 Cells = list[tuple[str, ...]]
 OddCells = dict[tuple[int, int], OddCell]
 
@@ -81,8 +81,8 @@ def _read_sheet(book: CalamineWorkbook, name: str) -> tuple[Cells, OddCells]:
     odd: OddCells = {}
     for index, values in enumerate(_rows(sheet), start=above):
         for place, value in enumerate(values, start=before):
-            if kind := _odd_kind(value):
-                odd[index, place] = OddCell(kind, text_of(value))
+            if isinstance(value, _DATES):
+                odd[index, place] = OddCell("date", text_of(value))
         rows.append(
             ("",) * before + tuple(map(text_of, values)) if any(value != "" for value in values) else ()
         )
@@ -98,12 +98,6 @@ def _rows(sheet: CalamineSheet) -> Iterator[list[Value]]:
         said += any(value != "" for value in values)
         if said > MOST_ROWS + 1:
             return
-
-
-def _odd_kind(value: Value) -> CellKind | None:
-    if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
-        return "date"
-    return "error" if isinstance(value, str) and is_error_value(value) else None
 
 
 def text_of(value: Value) -> str:

@@ -1,5 +1,6 @@
 """Spreadsheet files as people have them, made here so that no file is kept that nobody can read."""
 
+import datetime
 import io
 import struct
 import zipfile
@@ -43,6 +44,17 @@ def _write(sheet: xlsxwriter.worksheet.Worksheet, index: int, place: int, cell: 
         sheet.write_string(index, place, cell)
     elif cell is not None:
         sheet.write_number(index, place, cell)
+
+
+def dated_xlsx_file() -> bytes:
+    """A workbook in which the length 3/4 has become the fourth of March."""
+    data = io.BytesIO()
+    with xlsxwriter.Workbook(data, {"in_memory": True}) as book:
+        sheet = book.add_worksheet("Parts")
+        sheet.write_row(0, 0, ["Length", "Width"])
+        sheet.write_datetime(1, 0, datetime.date(2026, 3, 4), book.add_format({"num_format": "d mmm"}))
+        sheet.write_number(1, 1, 5)
+    return data.getvalue()
 
 
 _ODS_CONTENT = """<?xml version="1.0" encoding="UTF-8"?>
