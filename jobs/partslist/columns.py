@@ -116,8 +116,9 @@ def _read_name(name: str) -> tuple[str, Unit | None]:
     """A column's name as one bare word, and the unit it names."""
     plain = unicodedata.normalize("NFKD", name.casefold().replace("″", '"'))
     words = _WORD.findall("".join(sign for sign in plain if not unicodedata.combining(sign)))
-    unit = UNIT_WORDS.get(words[-1]) if len(words) > 1 else None
-    if unit:
+    unit = None
+    while len(words) > 1 and words[-1] in UNIT_WORDS:  # twice in "length in mm"
+        unit = unit or UNIT_WORDS[words[-1]]
         words.pop()
     words = [word for word in words if word not in {'"', "#"}] or words
     telling = [word for word in words if word not in SAYS_LITTLE]
@@ -184,7 +185,7 @@ def _is_length(text: str, unit: Unit) -> bool:
 
 
 def _are_counts(texts: Sequence[str], unit: Unit) -> bool:
-    if not all(text.isascii() and text.isdigit() and len(text) <= 3 for text in texts):
+    if not all(text.isascii() and text.isdigit() and len(text) <= 2 for text in texts):
         return False
     return unit == "in" or not {int(text) for text in texts} <= USUAL_SHEETS_MM
 

@@ -21,7 +21,7 @@ from shared.quoting import quoted
 
 MOST_CHARACTERS: Mapping[Field, int] = {
     "name": 80,
-    "material": 120,
+    "material": 80,
     "also": 400,
     "edging": 60,
     "match_set": 40,
@@ -149,7 +149,7 @@ class _Row:
             width=self.size("width"),
             thickness=self.size("thickness") if self.says("thickness") else None,
             material_text=self.take("material", one_line, ""),
-            also_texts=self.take("also", alternatives, ()),
+            also_texts=self.take("also", self.alternatives, ()),
             grain=self.take("grain", parse_grain, "default"),
             edging=self.take("edging", one_line, ""),
             match_set=self.take("match_set", one_line, ""),
@@ -161,6 +161,12 @@ class _Row:
     def size(self, name: Field) -> int | None:
         unit = self.columns.units.get(name, self.unit)
         return self.take(name, lambda text: parse_size(text, unit), None)
+
+    def alternatives(self, text: str) -> tuple[str, ...]:
+        names = alternatives(text)
+        for name in names:
+            _refuse_too_long(name, MOST_CHARACTERS["material"])
+        return names
 
     def take(self, name: Field, read: Callable[[str], Value], otherwise: Value) -> Value:
         """What a cell says, or `otherwise` where that can't be understood; then the error is kept."""
@@ -178,10 +184,14 @@ class _Row:
         odd = self.odd.get(name)
         if odd and (odd.kind != "date" or name in (*LENGTH_FIELDS, "quantity")):
             raise _why_odd(odd)
-        most = MOST_CHARACTERS.get(name)
-        if most and len(text) > most:
-            raise NotUnderstood(f"{quoted(text)} is too long. Write at most {most} characters.")
+        if name in MOST_CHARACTERS:
+            _refuse_too_long(text, MOST_CHARACTERS[name])
         return text
+
+
+def _refuse_too_long(text: str, most: int) -> None:
+    if len(text) > most:
+        raise NotUnderstood(f"{quoted(text)} is too long. Write at most {most} characters.")
 
 
 def _why_odd(odd: OddCell) -> NotUnderstood:
