@@ -6,7 +6,7 @@ one of that thickness which all the words fit. Anything else is asked once, and 
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from functools import lru_cache
@@ -31,10 +31,11 @@ _OFTEN_LEFT_OUT = {"board", "core", "faced", "grade", "lumber", "panel", "sheet"
 _SIZE = re.compile(
     r"""(?<![\w./])((?:\d+[ -])?\d+ ?/ ?\d+|\d*\.\d+|\d+)(?: ?(mm|inch|in|")(?!\w))?(?![\w./])"""
 )
-_PART_THICKNESS = re.compile(r"\(([^()]+) thick\)$")
+_QUARTERS = re.compile(r"\d+ ?/ ?4")
 _WORD = re.compile(r"[^\W_]+")
 _TYPING_SLIP = 0.75
 _LEAST_LIKENESS = 0.45
+_LIKENESS_OF_NO_WORDS = 0.3  # enough where the thickness is the same
 _NEARLY_AS_THICK = TICKS_PER_INCH // 16  # 19 mm or 18 mm may be what a list drawn in inches means by 3/4
 
 
@@ -88,15 +89,18 @@ class Matcher:
 
     def match(self, text: str, thickness: int | None = None) -> Match:
         """The material that a text means; see `match`."""
-        said = _Said.of(text, self.unit)
-        if not said.words and said.thickness is None:
+        if not text.strip():
             return Match()
-        ways: tuple[tuple[TakenBy, list[int]], ...] = (
-            ("name", [known.id for known in self._known if known.is_called(said, thickness)]),
-            ("remembered", [known.id for known in self._known if known.is_remembered_as(said, thickness)]),
-            ("words", [known.id for known in self._known if known.is_meant_by(said, thickness)]),
+        answer = _plain(remembered_as(text, thickness, self.unit))
+        said = _Said.of(text, self.unit)
+        ways: tuple[tuple[TakenBy, Callable[[_Known], bool]], ...] = (
+            ("remembered", lambda known: answer in known.answers),
+            ("name", lambda known: known.is_called(said, thickness)),
+            ("remembered", lambda known: known.is_also_called(said, thickness)),
+            ("words", lambda known: known.is_meant_by(said, thickness)),
         )
-        for by, found in ways:
+        for by, fits in ways:
+            found = [known.id for known in self._known if fits(known)]
             if len(found) == 1:
                 return Match(taken=found[0], by=by)
             if found:
@@ -112,26 +116,23 @@ class Matcher:
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """A name as names are compared: its words, the thickness in it, and the part's it was remembered for."""
+    """A name as names are compared: its words, the thickness in it, and whether that is a quarter (5/4)."""
 
     words: tuple[str, ...]
     thickness: int | None = None
-    part_thickness: int | None = None
+    is_quarter: bool = False
 
     @classmethod
     def of(cls, text: str, unit: Unit) -> "_Said":
         text = _plain(text)
-        part_thickness = None
-        if remembered := _PART_THICKNESS.search(text):
-            part_thickness = _ticks(remembered[1], unit)
-            text = text[: remembered.start()]
-        thickness = None
+        thickness, is_quarter = None, False
         for size in _SIZE.finditer(text):
-            if thickness is None and (thickness := _thickness_in(size, unit)):
+            if thickness := _thickness_in(size, unit):
                 text = f"{text[: size.start()]} {text[size.end() :]}"
+                is_quarter = _QUARTERS.fullmatch(size[0]) is not None
                 break
         words = [_SAME_WORD.get(word, word) for word in _WORD.findall(text)]
-        return cls(tuple(word for word in words if word not in _SAYS_NOTHING), thickness, part_thickness)
+        return cls(tuple(word for word in words if word not in _SAYS_NOTHING), thickness, is_quarter)
 
 
 class _Known:
@@ -141,8 +142,10 @@ class _Known:
         self.id = candidate.id
         self.is_sheet = candidate.kind == "sheet"
         self.name = _Said.of(candidate.name, unit)
+        self.answers = {_plain(name) for name in candidate.other_names}
         self.others = [_Said.of(name, unit) for name in candidate.other_names]
         self.thickness = _ticks(candidate.thickness_text, unit) or self.name.thickness
+        self.is_quarter = _QUARTERS.fullmatch(candidate.thickness_text) is not None or self.name.is_quarter
         core = set(_Said.of(candidate.core, unit).words)
         named = frozenset(self.name.words)
         self.must = named - core - _OFTEN_LEFT_OUT or named
@@ -152,15 +155,18 @@ class _Known:
         """Whether a text is this material's own name, and no thickness speaks against it."""
         return said.words == self.name.words and self._agrees(self.name, said, thickness)
 
-    def is_remembered_as(self, said: _Said, thickness: int | None) -> bool:
-        return any(self._was_answered(other, said, thickness) for other in self.others)
+    def is_also_called(self, said: _Said, thickness: int | None) -> bool:
+        """The same for the other names it is known by."""
+        return any(
+            other.words == said.words and self._agrees(other, said, thickness) for other in self.others
+        )
 
-    def _was_answered(self, other: _Said, said: _Said, thickness: int | None) -> bool:
-        if other.words != said.words:
+    def is_meant_by(self, said: _Said, thickness: int | None) -> bool:
+        """Whether all the words fit, none that tells is missing, and the thickness is the same."""
+        wanted = self._wanted(said, thickness)
+        if wanted is None or wanted != self.thickness or self._contradicts(said, thickness):
             return False
-        if other.part_thickness is not None:
-            return (other.part_thickness, other.thickness) == (thickness, said.thickness)
-        return self._agrees(other, said, thickness)
+        return bool(said.words) and self.must <= set(said.words) <= self.may
 
     def _agrees(self, name: _Said, said: _Said, thickness: int | None) -> bool:
         wanted = self._wanted(said, thickness)
@@ -170,48 +176,48 @@ class _Known:
             return wanted == name.thickness
         return wanted is None or self.thickness is None or wanted == self.thickness
 
-    def is_meant_by(self, said: _Said, thickness: int | None) -> bool:
-        """Whether all the words fit, none that tells is missing, and the thickness is the same."""
-        wanted = self._wanted(said, thickness)
-        if wanted is None or wanted != self.thickness or self._contradicts(said, thickness):
-            return False
-        return bool(said.words) and self.must <= set(said.words) <= self.may
-
     def _wanted(self, said: _Said, thickness: int | None) -> int | None:
-        # A sheet is as thick as its parts. Lumber is planed to the part, so only the text can name its own.
-        return said.thickness if said.thickness is not None or not self.is_sheet else thickness
+        """How thick the material is by what the list says, as far as it does."""
+        if self.is_sheet:
+            return said.thickness if said.thickness is not None else thickness
+        # Lumber is planed down to its part: ash of 1 in may be 5/4, so that only a quarter names a quarter.
+        return said.thickness if said.is_quarter == self.is_quarter else None
 
     def _contradicts(self, said: _Said, thickness: int | None) -> bool:
-        return self.is_sheet and None not in (said.thickness, thickness) and said.thickness != thickness
+        """Whether the text names a thickness that this material, or its part, can't have."""
+        if said.thickness is None:
+            return False
+        if self.is_sheet:
+            return thickness not in (None, said.thickness)
+        return said.is_quarter != self.is_quarter
 
     def likeness(self, said: _Said, thickness: int | None) -> float:
-        """How near a text comes, about 0 to 1: words that fit, words that are missing, thickness."""
-        names = [
-            (self.must, self.may),
-            *((frozenset(other.words), set(other.words)) for other in self.others),
-        ]
-        words = max((_words_alike(said.words, must, may) for must, may in names), default=0.0)
-        return words + self._thickness_likeness(said.thickness, thickness)
+        """How near a text comes, about 0 to 1.2: words that fit, words that are missing, thickness."""
+        others = ((frozenset(other.words), frozenset(other.words)) for other in self.others)
+        words = max(_words_alike(said.words, must, may) for must, may in ((self.must, self.may), *others))
+        return words + self._thickness_likeness(said, thickness)
 
-    def _thickness_likeness(self, said: int | None, thickness: int | None) -> float:
-        wanted = said or thickness
-        if wanted is None or self.thickness is None:
+    def _thickness_likeness(self, said: _Said, thickness: int | None) -> float:
+        wanted = self._wanted(said, thickness)
+        part = said.thickness or thickness
+        if self.thickness is None or part is None:
             return 0.0
-        more = self.thickness - wanted
-        if (
-            not self.is_sheet and said is None
-        ):  # a part comes from any lumber that is thicker, best from the next
-            return 0.2 - 0.05 * min(more / TICKS_PER_INCH, 2) if more > 0 else -0.1
-        return 0.2 if more == 0 else 0.1 if abs(more) <= _NEARLY_AS_THICK else -0.1
+        if wanted is not None:
+            apart = abs(self.thickness - wanted)
+            return 0.2 if apart == 0 else 0.1 if apart <= _NEARLY_AS_THICK else -0.1
+        # A part comes from any lumber that is thicker, best from the next.
+        spare = (self.thickness - part) / TICKS_PER_INCH
+        return 0.2 - 0.05 * min(spare, 2) if spare > 0 else -0.1
 
 
-def _words_alike(said: Sequence[str], must: frozenset[str], may: Iterable[str]) -> float:
-    if not said or not may:
+def _words_alike(said: Sequence[str], must: frozenset[str], may: frozenset[str]) -> float:
+    """How many of the words said are the material's, and how many of its own were said; 0 to 1."""
+    if not said:
+        return _LIKENESS_OF_NO_WORDS
+    if not may:
         return 0.0
     fitting = sum(max(_alike(word, other) for other in may) for word in said) / len(said)
-    covered = (
-        sum(max(_alike(word, other) for other in said) for word in must) / len(must) if must else fitting
-    )
+    covered = sum(max(_alike(word, other) for other in said) for word in must) / max(len(must), 1)
     return 0.6 * fitting + 0.4 * covered
 
 
