@@ -14,7 +14,6 @@ from jobs.models import BuyLine, Job, Layout
 from shared.models import Person
 from shared.refusal import Refused
 
-
 THOUSANDTH = Decimal("0.001")
 
 
@@ -37,7 +36,8 @@ class Arrived:
             return receiving.BoardLine(material, self.boards, self.price)
         if self.count != self.count.to_integral_value():
             raise Refused(f"{material}: sheets come whole. Write 1, 2 or 3.")
-        assert self.line.length and self.line.width
+        assert self.line.length
+        assert self.line.width
         return receiving.SheetLine(
             material,
             int(self.count),
@@ -106,7 +106,7 @@ def _fill(arrived: Arrived, row: ReceiptLine, *, by: Person) -> None:
     line.received += arrived.count if feet is None else feet.quantize(THOUSANDTH)
     line.receipt_line = row
     if line.received >= line.quantity or arrived.line.material.is_lumber:
-        # Boards never come to the exact foot: one tally closes the line; planning again tells if it was enough.
+        # Boards never come to the exact foot: one tally closes the line, planning again tells if it will do.
         line.state = BuyLine.State.FILLED
     line.save(update_fields=["received", "receipt_line", "state"])
     pieces = list(row.pieces.order_by("pk"))

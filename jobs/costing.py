@@ -1,6 +1,6 @@
 """What jobs cost in material: planned against actual, and spend by job, client, month and material.
 
-Every figure is a sum of charges, and each charge is a movement's: the ledger's totals and these agree to the cent.
+Every figure is a sum of charges, and each charge is a movement's: the ledger's totals and these agree.
 """
 
 from collections.abc import Iterable
@@ -151,11 +151,16 @@ GROUPS = ("job", "client", "month", "material", "species")
 
 @dataclass(frozen=True, slots=True)
 class Spend:
-    """Spend in groups, and its total; `ledger_total` is what the movements of the same days charged to jobs."""
+    """Spend in groups, and its total; `ledger_total` is what the movements themselves charged to jobs."""
 
-    rows: list[dict[str, object]]
+    rows: list[dict[str, Any]]
     total: Decimal
     ledger_total: Decimal
+
+    @property
+    def largest(self) -> Decimal:
+        """The dearest row, for drawing the others beside it."""
+        return max((row["amount"] for row in self.rows), default=NOTHING)
 
 
 def charges_between(first: date | None, last: date | None) -> QuerySet[Charge]:
@@ -200,7 +205,7 @@ def _material(path: str) -> Coalesce:
     return Coalesce(F(f"movement__piece__material__{path}"), F(f"movement__lot__material__{path}"))
 
 
-_LABELS = {
+_LABELS: dict[str, dict[str, Any]] = {
     "job": {"label": F("job__number"), "link": F("job__title")},
     "client": {"label": F("job__client__name"), "link": F("job__client_id")},
     "month": {"label": TruncMonth("at"), "link": TruncMonth("at")},

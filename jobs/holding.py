@@ -106,7 +106,10 @@ def _goods_units(job: Job) -> set[str]:
 
 def make_buy_list(plan: Plan, shop: Shop) -> list[BuyLine]:
     """A line for each size of sheet the plan buys, and one for the lumber no board on the rack gives."""
-    return [*_sheet_lines(plan), *_lumber_lines(plan, shop)]
+    lumber = lumber_to_buy(plan, shop)
+    for line in lumber:
+        line.save()
+    return [*_sheet_lines(plan), *lumber]
 
 
 def _sheet_lines(plan: Plan) -> list[BuyLine]:
@@ -132,37 +135,36 @@ def _sheet_lines(plan: Plan) -> list[BuyLine]:
     return lines
 
 
-def _lumber_lines(plan: Plan, shop: Shop) -> list[BuyLine]:
-    """Board feet of what the rack's boards don't give, with the shop's waste on net, and the least sizes."""
+def lumber_to_buy(plan: Plan, shop: Shop) -> list[BuyLine]:
+    """Lines, not saved, for what the rack's boards don't give: board feet with the shop's waste on net, and
+    the least sizes that the parts need."""
     unplaced = {row["id"]: row["quantity"] for row in plan.answer.get("unplaced", [])}
     wanted: dict[int, list[tuple[Part, int]]] = defaultdict(list)
-    for part in plan.job.parts.select_related("material"):
+    for part in plan.job.parts.select_related("material__species"):
         if part.material.is_lumber and (count := unplaced.get(part_id(part))):
             wanted[part.material_id].append((part, count))
-    lines = []
-    for rows in wanted.values():
-        material = rows[0][0].material
-        sizes = [(*rough_size(part, shop), count) for part, count in rows]
-        net = sum(
-            (board_feet(material.thickness or 0, width, length) * count for length, width, count in sizes),
-            Fraction(0),
-        )
-        gross = net * (1 + Fraction(shop.waste_on_net))
-        offer = material.offers.current().filter(per=Offer.Per.BOARD_FOOT).order_by("price").first()
-        lines.append(
-            BuyLine.objects.create(
-                job=plan.job,
-                material=material,
-                offer=offer,
-                length=max(length for length, _, _ in sizes),
-                width=max(width for _, width, _ in sizes),
-                quantity=(Decimal(gross.numerator) / gross.denominator).quantize(Decimal("0.001")),
-                unit="board foot",
-                price=offer.price if offer else 0,
-                note=f"{float(net):.1f} board feet net and {shop.waste_on_net:.0%} waste on net",
-            )
-        )
-    return lines
+    return [_lumber_line(plan.job, rows, shop) for rows in wanted.values()]
+
+
+def _lumber_line(job: Job, rows: list[tuple[Part, int]], shop: Shop) -> BuyLine:
+    material = rows[0][0].material
+    sizes = [(*rough_size(part, shop), count) for part, count in rows]
+    feet = (board_feet(material.thickness or 0, width, length) * count for length, width, count in sizes)
+    net = sum(feet, Fraction(0))
+    gross = net * (1 + Fraction(shop.waste_on_net))
+    offers = material.offers.current().filter(per=Offer.Per.BOARD_FOOT).select_related("supplier")
+    offer = offers.order_by("price").first()
+    return BuyLine(
+        job=job,
+        material=material,
+        offer=offer,
+        length=max(length for length, _, _ in sizes),
+        width=max(width for _, width, _ in sizes),
+        quantity=(Decimal(gross.numerator) / gross.denominator).quantize(Decimal("0.001")),
+        unit="board foot",
+        price=offer.price if offer else 0,
+        note=f"{float(net):.1f} board feet net and {shop.waste_on_net:.0%} waste on net",
+    )
 
 
 @transaction.atomic

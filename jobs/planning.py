@@ -1,4 +1,4 @@
-"""A plan for a job: the problem built from the database, worked out in the background, kept with its figures."""
+"""A plan for a job: its problem built from the database, worked out in the background, kept with its figures."""
 
 import time
 from collections import defaultdict
@@ -134,8 +134,8 @@ def _offer_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
         yield {
             "id": name,
             "material": f"m{offer.material_id}",
-            "length": exact_text(offer.length, shop.unit),
-            "width": exact_text(offer.width, shop.unit),
+            "length": exact_text(offer.sheet_length, shop.unit),
+            "width": exact_text(offer.sheet_width, shop.unit),
             "cost": str(offer.price),
             "trim": exact_text(shop.trim, shop.unit),
             "grain": "length" if materials[offer.material_id].is_grained else "none",
@@ -234,7 +234,8 @@ def _keep_layouts(plan: Plan, parts: list[Part], rack: Rack, shop: Shop) -> list
     """A row for each piece to cut; a layout that the plan uses several times is as many rows."""
     by_id = {part_id(part): part for part in parts}
     left = {code: list(group) for code, group in rack.pieces.items()}
-    layouts, counts = [], []
+    layouts: list[Layout] = []
+    counts: list[dict[str, int]] = []
     for row in plan.answer["layouts"]:
         for _ in range(row.get("count", 1)):
             layout = _layout_row(plan, row, left, rack, shop)
@@ -273,8 +274,8 @@ def _layout_row(
     return Layout(
         offer=offer,
         material_id=offer.material_id,
-        length=offer.length,
-        width=offer.width,
+        length=offer.sheet_length,
+        width=offer.sheet_width,
         trim=shop.trim,
         price=offer.price,
         **common,
@@ -310,11 +311,11 @@ def saved_by_offcuts(layouts: Iterable[Layout], parts: dict[str, Part]) -> Decim
 
 
 def cheapest_by_area(material_pks: Iterable[int]) -> dict[int, Decimal]:
-    """The cheapest price of a square tick of each material over its current offers; left out where unknown."""
+    """The cheapest price of a square tick of each material on offer; left out where none is known."""
     offers = Offer.objects.current().filter(material_id__in=list(material_pks), per=Offer.Per.SHEET)
     prices: dict[int, Decimal] = {}
     for offer in offers:
-        price = offer.price / (offer.length * offer.width)
+        price = offer.price / (offer.sheet_length * offer.sheet_width)
         prices[offer.material_id] = min(price, prices.get(offer.material_id, price))
     return prices
 

@@ -1,0 +1,317 @@
+"""A plan as a page and a print show it: its figures first, then its tables, then each layout drawn."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from django.db.models import F
+from django.utils.safestring import SafeString
+
+from inventory.models import Piece
+from jobs import drawings, layouts
+from jobs.cutting import sequence
+from jobs.diagrams import cuts, geometry
+from jobs.holding import lumber_to_buy
+from jobs.models import Layout, Part, Plan
+from jobs.planning import part_id, rough_size
+from shared.measure import format_size, weight_kg
+from shared.models import Shop
+from shared.money import format_money
+
+NOTHING = Decimal("0.00")
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One of the four figures a page begins with."""
+
+    value: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    """Parts that could not be placed, and what would do."""
+
+    name: str
+    count: int
+    size: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """A line of what the plan buys; `size` is text in the shop's unit."""
+
+    material: str
+    quantity: str
+    size: str
+    supplier: str
+    price: Decimal
+    cost: Decimal
+    note: str = ""
+
+
+@dataclass
+class ShownLayout:
+    """One piece's share of a plan, with all that is drawn and said of it."""
+
+    row: Layout
+    drawn: geometry.Layout
+    shop: Shop
+    names: dict[str, str]
+
+    @property
+    def piece(self) -> Piece | None:
+        return self.row.piece
+
+    @property
+    def material(self) -> Any:
+        return self.row.material
+
+    @property
+    def length(self) -> int:
+        return self.row.length
+
+    @property
+    def width(self) -> int:
+        return self.row.width
+
+    @property
+    def price(self) -> Decimal:
+        return self.row.price
+
+    @property
+    def title(self) -> str:
+        """What is sawn: the kind of piece; a page adds its code."""
+        return self.piece.get_kind_display().capitalize() if self.piece else "To buy"
+
+    @property
+    def where(self) -> str:
+        if self.piece is None:
+            return "to buy"
+        return (
+            str(self.piece.place or "on the rack")
+            if self.piece.state == "rack"
+            else self.piece.get_state_display()
+        )
+
+    @cached_property
+    def placed(self) -> list[geometry.Placed]:
+        return self.drawn.placed()
+
+    @property
+    def gives(self) -> str:
+        """“2 case side, bench top”."""
+        counts = Counter(self.drawn.name(one.key) for one in self.placed if one.kind == "part")
+        return ", ".join(f"{count} {name}" if count > 1 else name for name, count in counts.items())
+
+    @cached_property
+    def offcuts(self) -> list[geometry.Placed]:
+        """What it should leave, largest first."""
+        return layouts.offcuts(self.drawn)
+
+    @property
+    def leaves(self) -> str:
+        if not self.offcuts:
+            return "nothing to keep"
+        sizes = [format_size(one.length, one.width, self.shop.unit) for one in self.offcuts]
+        return sizes[0] if len(sizes) == 1 else f"{len(sizes)} offcuts"
+
+    @property
+    def yield_pct(self) -> int:
+        """Area of parts over area of the piece, in percent."""
+        parts = sum(one.length * one.width for one in self.placed if one.kind == "part")
+        return round(100 * parts / (self.length * self.width))
+
+    @cached_property
+    def fence_settings(self) -> int:
+        return sequence.settings(cuts.steps_of(self.drawn))
+
+    @cached_property
+    def weight_kg(self) -> Decimal | None:
+        """What the piece weighs before it is cut, from its size and its material's density."""
+        density, thickness = self.material.density, self.material.thickness
+        if not density or not thickness:
+            return None
+        return weight_kg(self.length, self.width, thickness, density)
+
+    @cached_property
+    def _drawing(self) -> tuple[SafeString, SafeString, Any]:
+        return drawings.of_layout(self.drawn, f"layout-{self.row.pk}")
+
+    @property
+    def for_desk(self) -> SafeString:
+        return self._drawing[0]
+
+    @property
+    def for_phone(self) -> SafeString:
+        return self._drawing[1]
+
+    @property
+    def numbered(self) -> Any:
+        return self._drawing[2]
+
+    @cached_property
+    def steps(self) -> list[SafeString]:
+        return drawings.steps(self.drawn, self.shop)
+
+
+@dataclass
+class ShownPlan:
+    """What the plan page and its print are made of."""
+
+    figures: list[Figure]
+    verdict: str
+    verdict_kind: str
+    layouts: list[ShownLayout]
+    unplaced: list[Unplaced]
+    buy_list: list[ToBuy]
+    paper: str
+    cautions: list[Any] = field(default_factory=list)
+
+    @property
+    def from_rack(self) -> list[ShownLayout]:
+        return [one for one in self.layouts if one.piece]
+
+
+def layouts_in_rack_order(plan: Plan) -> list[Layout]:
+    """A plan's layouts as one walks along the rack; what is still to buy comes last."""
+    return list(
+        plan.layouts.select_related("piece__place", "material__species", "offer__supplier").order_by(
+            F("piece__place__walk_order").asc(nulls_last=True), "position"
+        )
+    )
+
+
+def names_of(plan: Plan) -> dict[str, str]:
+    """What people call the problem's parts."""
+    return {part_id(part): part.name for part in plan.job.parts.all()}
+
+
+def layout(row: Layout, plan: Plan, shop: Shop, names: dict[str, str] | None = None) -> ShownLayout:
+    """One layout, ready to be shown."""
+    names = names if names is not None else names_of(plan)
+    return ShownLayout(row, layouts.read(row, plan, names), shop, names)
+
+
+def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
+    """All that the plan page shows. Without `with_prices` no amount is in it."""
+    parts = list(found.job.parts.with_materials())
+    names = {part_id(part): part.name for part in parts}
+    rows = [layout(row, found, shop, names) for row in layouts_in_rack_order(found)]
+    unplaced, lumber = _unplaced(found, parts, shop)
+    buy_list = [*_sheets_to_buy(rows, shop), *lumber]
+    verdict, kind = _verdict(found, unplaced)
+    return ShownPlan(
+        figures=_figures(found, rows, buy_list, shop, with_prices=with_prices),
+        verdict=verdict,
+        verdict_kind=kind,
+        layouts=rows,
+        unplaced=unplaced,
+        buy_list=buy_list,
+        paper="letter" if shop.unit == "in" else "a4",
+    )
+
+
+def _figures(
+    found: Plan, rows: list[ShownLayout], buy_list: list[ToBuy], shop: Shop, *, with_prices: bool
+) -> list[Figure]:
+    wanted = sum(row["quantity"] for row in found.problem.get("parts", []))
+    offcuts = [row for row in rows if row.piece and row.piece.kind == Piece.Kind.OFFCUT]
+    whole = [row for row in rows if row.piece and row.piece.kind != Piece.Kind.OFFCUT]
+    bought = [row for row in rows if row.piece is None]
+    from_offcuts = sum(1 for row in offcuts for one in row.placed if one.kind == "part")
+    figures = [
+        Figure(f"{from_offcuts} of {wanted}", f"parts from {_count(len(offcuts), 'offcut')} on the rack"),
+        Figure(
+            _pieces(whole), _materials_of(whole) + "already on the rack" if whole else "from the rack whole"
+        ),
+        Figure(_pieces(bought), "to buy" + (f": {_materials_of(bought).rstrip(', ')}" if bought else "")),
+    ]
+    if len(buy_list) > len(bought) and not bought:
+        figures[2] = Figure(buy_list[0].quantity, f"to buy: {buy_list[0].material}")
+    if with_prices:
+        saved = f", offcuts saved {format_money(found.saved, shop.currency)}" if found.saved else ""
+        figures.append(Figure(format_money(found.material_cost, shop.currency), f"material{saved}"))
+    return figures
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _pieces(rows: list[ShownLayout]) -> str:
+    """“2 sheets”, “1 sheet, 3 boards”."""
+    kinds = Counter("board" if row.material.is_lumber else "sheet" for row in rows)
+    return (
+        ", ".join(_count(number, kind) for kind, number in sorted(kinds.items(), reverse=True)) or "0 sheets"
+    )
+
+
+def _materials_of(rows: list[ShownLayout]) -> str:
+    names = sorted({row.material.name for row in rows})
+    if not names:
+        return ""
+    return f"{names[0]}, " if len(names) == 1 else f"{len(names)} materials, "
+
+
+def _verdict(found: Plan, unplaced: list[Unplaced]) -> tuple[str, str]:
+    if unplaced:
+        return "Not every part could be placed. What would help stands below.", "careful"
+    time = f"{found.seconds:.1f} s"
+    if not found.bought:
+        return f"Nothing has to be bought: the rack gives all of it. Planned in {time}.", "good"
+    if found.is_proven:
+        return f"No plan can buy fewer sheets. Checked against a proven bound in {time}.", "good"
+    return f"The best found in {time}. It is not proven that no plan buys less.", ""
+
+
+def _unplaced(found: Plan, parts: Iterable[Part], shop: Shop) -> tuple[list[Unplaced], list[ToBuy]]:
+    """What could not be placed, and the lumber among it, which is bought by the board foot instead."""
+    by_id = {part_id(part): part for part in parts}
+    rows = [row for row in found.answer.get("unplaced", []) if row["id"] in by_id]
+    missing = [
+        Unplaced(
+            by_id[row["id"]].name,
+            row["quantity"],
+            format_size(*rough_size(by_id[row["id"]], shop), shop.unit),
+            row.get("why", ""),
+        )
+        for row in rows
+        if not by_id[row["id"]].material.is_lumber
+    ]
+    lumber = [
+        ToBuy(
+            line.material.name,
+            f"{line.quantity:.1f} board feet",
+            f"at least {format_size(line.length or 0, line.width or 0, shop.unit)}",
+            line.offer.supplier.name if line.offer else "",
+            line.price,
+            line.guessed_cost.quantize(NOTHING),
+            line.note,
+        )
+        for line in lumber_to_buy(found, shop)
+    ]
+    return missing, lumber
+
+
+def _sheets_to_buy(rows: Iterable[ShownLayout], shop: Shop) -> list[ToBuy]:
+    groups: dict[Any, list[ShownLayout]] = defaultdict(list)
+    for row in rows:
+        if row.piece is None:
+            groups[row.row.offer_id, row.row.material_id, row.length, row.width].append(row)
+    return [
+        ToBuy(
+            same[0].material.name,
+            _count(len(same), "sheet"),
+            format_size(same[0].length, same[0].width, shop.unit),
+            same[0].row.offer.supplier.name if same[0].row.offer else "",
+            same[0].price,
+            same[0].price * len(same),
+        )
+        for same in groups.values()
+    ]

@@ -33,7 +33,8 @@ def _put_parts_back(layout: Layout) -> None:
         part = Part.objects.select_for_update().get(pk=row.part_id)
         if part.cut < row.count:
             raise Refused(
-                f"{part.spoiled} of {part.name} were marked spoiled since. Take that back first, then undo the cut."
+                f"{part.spoiled} of {part.name} were marked spoiled since. "
+                "Take that back first, then undo the cut."
             )
         part.cut -= row.count
         part.save(update_fields=["cut"])
@@ -56,7 +57,7 @@ def _take_from_layouts(piece_pk: int) -> None:
 def _hold_again(movement: Movement, *, by: Person) -> None:
     """The piece of an undone cut is promised again to the job it was cut for."""
     job = Job.objects.open().filter(number=movement.job_number).first()
-    piece = Piece.objects.get(pk=movement.piece_id)
+    piece = Piece.objects.get(movements=movement)
     waits = Layout.objects.filter(piece=piece, state=Layout.State.TO_CUT, plan__state=Plan.State.ACCEPTED)
     if job and piece.state in (State.ON_RACK, State.PULLED) and waits.exists():
         Hold.objects.get_or_create(piece=piece, defaults={"job": job, "by": by})

@@ -1,11 +1,12 @@
 """Columns and form fields for what a shop types: lengths and money."""
 
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.models.expressions import Combinable
 
 from shared import measure, money
 
@@ -14,12 +15,24 @@ class TicksField(models.BigIntegerField):
     """A length in ticks (1/40,000 mm), whole and 64 bits wide."""
 
 
+class UnitField(models.CharField):
+    """The unit a shop measures in: inches or millimetres."""
+
+    if TYPE_CHECKING:
+        _pyi_private_set_type: measure.Unit | Combinable
+        _pyi_private_get_type: measure.Unit
+
+
 class ScaledField(models.BigIntegerField):
     """A Decimal with a fixed number of places, kept as a whole number of its smallest unit.
 
     SQLite keeps decimals as floats and adds them up as floats; whole numbers it adds up exactly, so that sums
     and comparisons in the database are as exact as in Python.
     """
+
+    if TYPE_CHECKING:
+        _pyi_private_set_type: Decimal | int | str | Combinable  # type: ignore[assignment]
+        _pyi_private_get_type: Decimal  # type: ignore[assignment]
 
     places = 0
 

@@ -9,7 +9,7 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
 
-from shared.fields import MoneyField, TicksField
+from shared.fields import MoneyField, TicksField, UnitField
 from shared.measure import inches
 
 __all__ = ["CodeCounter", "MoneyField", "Person", "Shop", "SignInLink", "WrongSignIn"]
@@ -89,7 +89,7 @@ class Shop(models.Model):
     COSTING = [("fifo", "first in, first out"), ("average", "weighted average")]
 
     name = models.CharField(max_length=80, default="The shop")
-    unit = models.CharField(max_length=2, choices=UNITS, default="in")
+    unit = UnitField(max_length=2, choices=UNITS, default="in")
     currency = models.CharField(max_length=3, default="USD")
     time_zone = models.CharField(max_length=60, default="UTC")
     scan_address = models.CharField(max_length=120, default="HTTP://LOCALHOST:8000", blank=True)

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django.apps import apps
 from django.db import models
-from django.db.models import Count, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Lower
 
 from shared import measure
@@ -57,7 +57,8 @@ class MaterialQuerySet(models.QuerySet["Material"]):
         on_rack = pieces.order_by().values("material").annotate(n=Count("pk")).values("n")
         left = lots.order_by().values("material").annotate(n=Sum("left")).values("n")
         return self.select_related("species").annotate(
-            on_rack=Coalesce(Subquery(on_rack), 0), left=Coalesce(Subquery(left), Decimal(0))
+            on_rack=Coalesce(Subquery(on_rack), 0),
+            left=Coalesce(Subquery(left), Value(Decimal(0), output_field=QuantityField())),
         )
 
 
@@ -240,3 +241,13 @@ class Offer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.material} from {self.supplier}"
+
+    @property
+    def sheet_length(self) -> int:
+        """Ticks with the grain; 0 where it is no sheet's offer."""
+        return self.length or 0
+
+    @property
+    def sheet_width(self) -> int:
+        """Ticks across the grain; 0 where it is no sheet's offer."""
+        return self.width or 0

@@ -52,7 +52,7 @@ class ArrivedForm(ShopForm):
                 label=f"{name}, boards",
                 widget=forms.Textarea(attrs={"rows": 4}),
                 max_length=20_000,
-                help_text="A board a line, width × length: 7 1/2 x 96. Alike ones with their number: 6 x 120 x 3.",
+                help_text="A board a line, width × length: 7 1/2 x 96. Alike ones with their count: 6 x 120 x 3.",
             )
             return
         self.fields[f"count_{line.pk}"] = forms.DecimalField(

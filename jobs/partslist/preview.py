@@ -60,7 +60,7 @@ class Preview:
     @property
     def is_ready(self) -> bool:
         """Whether it can be saved: read, without errors, nothing left to ask."""
-        return bool(self.read and self.rows) and not self.read.errors and not self.open_questions
+        return self.read is not None and not self.read.errors and not self.open_questions
 
     @property
     def part_count(self) -> int:

@@ -1,12 +1,17 @@
 """At the rack: a label is scanned, a piece is pulled, cut, put back."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from inventory import handling
 from inventory.models import Material, Movement, Piece, Place, State
+from inventory.models.movements import PROMISES
 from jobs import drawings, holding, making, undoing
 from jobs.forms.sawing import FreeCutForm
 from jobs.models import Job, Part
@@ -33,18 +38,12 @@ def scan_find(request: ShopRequest) -> HttpResponse:
     except codes.NotACode as error:
         if any(letter.isdigit() for letter in text) and " " not in text:
             return render(request, "jobs/scan.html", {"typed": text, "sentence": str(error)}, status=404)
-    return redirect(f"/stock?{_query(text)}")
-
-
-def _query(text: str) -> str:
-    from urllib.parse import urlencode
-
-    return urlencode({"q": text})
+    return redirect(f"{reverse('stock')}?{urlencode({'q': text})}")
 
 
 @require_safe
 def scanned(request: ShopRequest, code: str) -> HttpResponse:
-    """What a label's QR opens: a piece's page for the phone, a place's stock, a part's job, a shelf's goods."""
+    """What a label's QR opens: a piece's page, a place's stock, a part of a job, a shelf's goods."""
     try:
         normal = codes.normalise(code)
     except codes.NotACode as error:
@@ -52,7 +51,7 @@ def scanned(request: ShopRequest, code: str) -> HttpResponse:
     if Piece.objects.filter(code=normal).exists():
         return piece(request, normal)
     if place := Place.objects.filter(code=normal).first():
-        return redirect(f"/stock?place={place.pk}")
+        return redirect(f"{reverse('stock')}?place={place.pk}")
     if part := Part.objects.filter(code=normal).select_related("job").first():
         return redirect("part", part.job.number, part.pk)
     if material := Material.objects.filter(code=normal).first():
@@ -72,7 +71,11 @@ def piece(request: ShopRequest, code: str) -> HttpResponse:
         "drawing": drawings.of_piece(found, request.shop),
         "story": story,
         "last": next(
-            (m for m in reversed(story) if m.verb not in ("hold", "release", "undo") and not m.is_undone),
+            (
+                m
+                for m in reversed(story)
+                if m.verb not in ("hold", "release", "undo") and not m.is_undone and not m.part_of_id
+            ),
             None,
         ),
         "offcuts": found.offcuts.select_related("material", "place").exclude(state=State.VOID),
@@ -84,12 +87,20 @@ def piece(request: ShopRequest, code: str) -> HttpResponse:
     return render(request, "jobs/piece.html", context)
 
 
+def _can_be_undone(story: list[Movement]) -> Movement | None:
+    """The last thing that stands, if it was done to this piece and not to the one it was left from."""
+    standing = [one for one in story if one.verb not in PROMISES and one.verb != "undo" and not one.is_undone]
+    return standing[-1] if standing and not standing[-1].part_of_id else None
+
+
 @require_POST
 def pull(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
     making.pull(piece=found, by=request.user, key=key_of(request))
     messages.success(request, f"{codes.grouped(found.code)} is pulled.")
-    return redirect("piece", found.code)
+    back = request.POST.get("next", "")
+    is_ours = url_has_allowed_host_and_scheme(back, allowed_hosts=None)
+    return redirect(back) if back.startswith("/jobs/") and is_ours else redirect("piece", found.code)
 
 
 @require_POST

@@ -30,7 +30,7 @@ def goods(request: ShopRequest, number: str) -> HttpResponse:
     job = get_job_for(request.user, number)
     form = GoodsForm(request.POST)
     if not form.is_valid():
-        raise Refused(" ".join(text for texts in form.errors.values() for text in texts))
+        raise Refused(" ".join(str(text) for texts in form.errors.values() for text in texts))
     asked: dict[str, Any] = {
         "job": job,
         "material": form.cleaned_data["material"],
@@ -46,7 +46,7 @@ def goods(request: ShopRequest, number: str) -> HttpResponse:
     else:
         making.issue_goods(by=request.user, key=key_of(request), **asked)
         messages.success(request, f"{what} went into {job.number}.")
-    return redirect(request.POST.get("next") == "job" and "job" or "cost", job.number)
+    return redirect((request.POST.get("next") == "job" and "job") or "cost", job.number)
 
 
 def _asked(form: SpendForm) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """A job's parts list: upload or paste, look, confirm; edit in place; take it out again."""
 
 import json
-from typing import Any, cast
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -61,7 +61,7 @@ def read(request: ShopRequest, number: str) -> HttpResponse:
             "pieces": sum(part.quantity for part in rows),
         }
         return render(request, "jobs/parts.html", context, status=422)
-    return _show(request, job, preview(grid, cast("Unit", request.shop.unit)))
+    return _show(request, job, preview(grid, request.shop.unit))
 
 
 @require_POST
@@ -132,7 +132,7 @@ def export(request: ShopRequest, number: str, kind: str) -> HttpResponse:
     if kind not in writers:
         raise Http404("A parts list comes as csv or xlsx.")
     write, content_type = writers[kind]
-    data = write(as_rows(job.parts.with_materials()), cast("Unit", request.shop.unit))
+    data = write(as_rows(job.parts.with_materials()), request.shop.unit)
     response = HttpResponse(data, content_type=content_type)
     response["Content-Disposition"] = f'attachment; filename="parts-{job.number}.{kind}"'
     return response

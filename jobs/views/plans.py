@@ -1,5 +1,7 @@
 """A job's plan: ask for it, watch it work, hold its pieces, print it."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -23,7 +25,7 @@ def plan(request: ShopRequest, number: str) -> HttpResponse:
     """What comes from offcuts, from the rack, from the yard; what it costs; how to cut it."""
     job = get_job_for(request.user, number)
     found = _plan_of(job, request.GET.get("show", ""))
-    context = {"job": job, "plan": found, "accepted": _plan_of(job, "accepted")}
+    context: dict[str, Any] = {"job": job, "plan": found, "accepted": _plan_of(job, "accepted")}
     if found is None:
         return render(request, "jobs/plan_none.html", context | {"to_plan": planning.parts_to_cut(job)})
     if found.state in (Plan.State.WORKING, Plan.State.FAILED):

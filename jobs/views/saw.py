@@ -27,6 +27,7 @@ def saw(request: ShopRequest, number: str) -> HttpResponse:
         "job": job,
         "plan": plan,
         "next": showing.layout(here[0], plan, request.shop) if plan and here else None,
+        "total": len(layouts),
         "rest": here[1:],
         "to_come": [layout for layout in waiting if not layout.piece],
         "done": [layout for layout in layouts if layout.state == Layout.State.CUT],
@@ -38,7 +39,7 @@ def saw(request: ShopRequest, number: str) -> HttpResponse:
 
 
 def cut_layout(request: ShopRequest, number: str, pk: int) -> HttpResponse:
-    """One page: the parts it gives, the offcuts it should leave, each size editable to what was really left."""
+    """The parts it gives and the offcuts it should leave, each size editable to what was really left."""
     job = get_job_for(request.user, number)
     layout = get_object_or_404(
         Layout.objects.select_related("plan__job", "piece__material", "piece__place", "material"),

@@ -61,7 +61,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(default='The shop', max_length=80)),
-                ('unit', models.CharField(choices=[('in', 'inches'), ('mm', 'millimetres')], default='in', max_length=2)),
+                ('unit', shared.fields.UnitField(choices=[('in', 'inches'), ('mm', 'millimetres')], default='in', max_length=2)),
                 ('currency', models.CharField(default='USD', max_length=3)),
                 ('time_zone', models.CharField(default='UTC', max_length=60)),
                 ('scan_address', models.CharField(blank=True, default='HTTP://LOCALHOST:8000', max_length=120)),
