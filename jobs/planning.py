@@ -1,4 +1,4 @@
-"""A plan for a job: its problem built from the database, worked out in the background, kept with its figures."""
+"""A plan for a job: its problem built from the database, worked out in the background, kept."""
 
 import time
 from collections import defaultdict

@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import F
 from django.utils.safestring import SafeString
 
-from inventory.models import Piece
+from inventory.models import Piece, State
 from jobs import drawings, layouts
 from jobs.cutting import sequence
 from jobs.diagrams import cuts, geometry
@@ -93,11 +93,9 @@ class ShownLayout:
     def where(self) -> str:
         if self.piece is None:
             return "to buy"
-        return (
-            str(self.piece.place or "on the rack")
-            if self.piece.state == "rack"
-            else self.piece.get_state_display()
-        )
+        if self.piece.state != State.ON_RACK:
+            return self.piece.get_state_display()
+        return str(self.piece.place or "on the rack")
 
     @cached_property
     def placed(self) -> list[geometry.Placed]:
@@ -227,9 +225,7 @@ def _figures(
     from_offcuts = sum(1 for row in offcuts for one in row.placed if one.kind == "part")
     figures = [
         Figure(f"{from_offcuts} of {wanted}", f"parts from {_count(len(offcuts), 'offcut')} on the rack"),
-        Figure(
-            _pieces(whole), _materials_of(whole) + "already on the rack" if whole else "from the rack whole"
-        ),
+        Figure(_pieces(whole), f"{_materials_of(whole)}already on the rack"),
         Figure(_pieces(bought), "to buy" + (f": {_materials_of(bought).rstrip(', ')}" if bought else "")),
     ]
     if len(buy_list) > len(bought) and not bought:
@@ -247,9 +243,8 @@ def _count(number: int, word: str) -> str:
 def _pieces(rows: list[ShownLayout]) -> str:
     """“2 sheets”, “1 sheet, 3 boards”."""
     kinds = Counter("board" if row.material.is_lumber else "sheet" for row in rows)
-    return (
-        ", ".join(_count(number, kind) for kind, number in sorted(kinds.items(), reverse=True)) or "0 sheets"
-    )
+    said = [_count(number, kind) for kind, number in sorted(kinds.items(), reverse=True)]
+    return ", ".join(said) or "0 sheets"
 
 
 def _materials_of(rows: list[ShownLayout]) -> str:

@@ -1,21 +1,16 @@
 """What has arrived of the buy list."""
 
-import re
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils import timezone
 
+from inventory.boardlist import NotBoards, read_boards
 from inventory.models import Place, Supplier
 from jobs.buying import Arrived
 from jobs.models import BuyLine
 from shared.fields import LengthInput, MoneyInput, ShopForm
-from shared.measure import NotALength, parse_length
-
-A_BOARD = re.compile(
-    r"^\s*(?P<width>.+?)\s*[x×X*]\s*(?P<length>[^x×X*]+?)(?:\s*[x×X*]\s*(?P<count>\d{1,3}))?\s*$"
-)
 
 
 class ArrivedForm(ShopForm):
@@ -52,7 +47,7 @@ class ArrivedForm(ShopForm):
                 label=f"{name}, boards",
                 widget=forms.Textarea(attrs={"rows": 4}),
                 max_length=20_000,
-                help_text="A board a line, width × length: 7 1/2 x 96. Alike ones with their count: 6 x 120 x 3.",
+                help_text="A board a line, width × length: 7 1/2 x 96. Three alike: 6 x 120 x 3.",
             )
             return
         self.fields[f"count_{line.pk}"] = forms.DecimalField(
@@ -83,8 +78,9 @@ class ArrivedForm(ShopForm):
             if cleaned.get(name):
                 try:
                     cleaned[name] = read_boards(cleaned[name], self.shop.unit)
-                except ValueError as error:
-                    self.add_error(name, str(error))
+                except NotBoards as error:
+                    for sentence in error.sentences:
+                        self.add_error(name, sentence)
         return cleaned
 
     def asked(self) -> dict[str, Any]:
@@ -114,25 +110,3 @@ class ArrivedForm(ShopForm):
             measured_length=data.get(f"length_{line.pk}"),
             measured_width=data.get(f"width_{line.pk}"),
         )
-
-
-def read_boards(text: str, unit: Any) -> list[tuple[int, int]]:
-    """A tally, a board a line as width × length, maybe × how many; (width, length) in ticks, one for each.
-
-    Raises ValueError with the line's number and what would do.
-    """
-    boards: list[tuple[int, int]] = []
-    for number, line in enumerate(text.splitlines(), 1):
-        if not line.strip():
-            continue
-        found = A_BOARD.match(line)
-        if not found:
-            raise ValueError(f"Line {number}: “{line.strip()[:40]}” is no board. Write 7 1/2 x 96.")
-        try:
-            width, length = (parse_length(found[side], unit) for side in ("width", "length"))
-        except NotALength as error:
-            raise ValueError(f"Line {number}: {error}") from error
-        boards += [(width, length)] * int(found["count"] or 1)
-    if not boards:
-        raise ValueError("No board is listed. Write a board a line: 7 1/2 x 96.")
-    return boards

@@ -70,14 +70,7 @@ def piece(request: ShopRequest, code: str) -> HttpResponse:
         "piece": found,
         "drawing": drawings.of_piece(found, request.shop),
         "story": story,
-        "last": next(
-            (
-                m
-                for m in reversed(story)
-                if m.verb not in ("hold", "release", "undo") and not m.is_undone and not m.part_of_id
-            ),
-            None,
-        ),
+        "last": _can_be_undone(story),
         "offcuts": found.offcuts.select_related("material", "place").exclude(state=State.VOID),
         "layout": waiting,
         "places": Place.objects.all(),
