@@ -9,12 +9,18 @@ from shared.quoting import quoted
 MOST_OF_A_PART = 9_999
 
 _HOW_MANY_WOULD_DO = "Write a whole number from 1 to 9999, such as 2."
-_COUNT = re.compile(r"(?:x ?)?(\d{1,9})(?:\.0+)? ?(?:x|×|([^\W\d]+)\.?)?", re.IGNORECASE | re.ASCII)
+_COUNT = re.compile(r"(?:x ?)?([0-9]{1,9})(?:\.0+)? ?(?:x|×|([^\W\d]+)\.?)?", re.IGNORECASE)
+# Month names in the languages of `words`, as far as spreadsheets shorten them.
+_MONTH = (
+    r"(?:jan|ene|feb|fev|fév|mar|mär|mrz|apr|avr|abr|mai|may|jun|juin|jul|juil|aug|aou|aoû|ago|sep|oct|okt|nov|dec"
+    r"|dez|déc|dic)[^\W\d]*\.?"
+)
 _DATE = re.compile(
-    r"\d{4}-\d{1,2}-\d{1,2}"  # 2026-03-04
+    r"\d{4}-\d{1,2}-\d{1,2}(?: [\d:]+)?"  # 2026-03-04
     r"|\d{1,2}([/.])\d{1,2}\1\d{2,4}"  # 3/4/2026, 4.3.2026
-    r"|\d{1,2}[-. ]{1,2}[^\W\d]{3,9}\.?(?:[- ]\d{2,4})?"  # 4-Mar, 4. März 2026
-    r"|[^\W\d]{3,9}[- ]\d{2}"  # Mar-04
+    rf"|\d{{1,2}}[-. ]{{1,2}}{_MONTH}(?:[- ]\d{{2,4}})?"  # 4-Mar, 4. März 2026
+    rf"|{_MONTH}[- ]\d{{2,4}}",  # Mar-04
+    re.IGNORECASE,
 )
 _OR = re.compile(r"[\n|]|\s+or\s+", re.IGNORECASE)
 

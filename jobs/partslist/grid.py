@@ -10,6 +10,7 @@ MOST_BYTES = 5 * 1024 * 1024
 MOST_ROWS = 5_000
 MOST_COLUMNS = 60
 MOST_CELL_CHARACTERS = 2_000
+MOST_CHARACTERS = 2_000_000
 
 CellKind = Literal["date", "formula", "error"]
 
@@ -98,6 +99,8 @@ def trimmed(rows: list[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
         raise NotAPartsList(
             f"It has {widest:,} columns. A parts list may have {MOST_COLUMNS}; remove those not needed."
         )
+    if sum(len(text) for cells in kept for text in cells) > MOST_CHARACTERS:
+        raise NotAPartsList("It holds more text than any parts list. Save only the list and upload it again.")
     for number, cells in enumerate(kept, start=1):
         if any(len(text) > MOST_CELL_CHARACTERS for text in cells):
             raise NotAPartsList(f"Row {number} has a cell of more than {MOST_CELL_CHARACTERS:,} characters.")

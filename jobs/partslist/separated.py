@@ -14,7 +14,7 @@ SEPARATORS = ("\t", ";", ",", "|")
 FORMULA_STARTS = tuple("=+-@＝＋－＠")
 TEXT_MARK = "'"
 
-_SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n?", re.IGNORECASE)
+_SEPARATOR_LINE = re.compile(r"sep=([\t;,|])\r?\n?", re.IGNORECASE)
 _LINE_END = re.compile(r"\r\n|\r|\n")
 _WIDE_GAP = re.compile(r" {2,}")
 _ERROR_VALUE = re.compile(r"#(?:REF!|N/A|NAME\?|VALUE!|DIV/0!|NUM!|NULL!|SPILL!|CALC!)|Err:\d{3}")
@@ -100,8 +100,8 @@ def _split(text: str, separator: str) -> list[list[str]]:
 def _with_loose_quotes(text: str, separator: str, row: int) -> list[list[str]]:
     """Rows in which `"` stands for inches or nicknames. Refused where it may also have quoted a separator."""
     rows = _plainly(text, separator)
-    widths = {len(cells) for cells in rows if any(map(str.strip, cells))}
-    if len(widths) > 1:
+    widths = [len(cells) for cells in rows if any(map(str.strip, cells))]
+    if max(widths) != max(widths, key=widths.count):  # a title above the list is narrower, which does no harm
         raise NotAPartsList(f"Row {row} has a quotation mark that opens a text and does not close it.")
     return rows
 

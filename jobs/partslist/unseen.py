@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import PurePosixPath
 from xml.etree.ElementTree import Element, iterparse
 
-from jobs.partslist.grid import MOST_COLUMNS, OddCell
+from jobs.partslist.grid import MOST_COLUMNS, MOST_ROWS, OddCell
 from jobs.partslist.unseen_xls import COMPOUND_FILE, error_cells, is_locked_xls
 
 Place = tuple[int, int]
@@ -97,17 +97,20 @@ def _in_ods(packed: zipfile.ZipFile, sheet: str) -> Iterator[tuple[Place, OddCel
         index = 0
         for row in table.iter():
             if _name(row) == "table-row":
-                yield from _in_ods_row(row, index)
-                index += int(_attribute(row, "number-rows-repeated") or 1)
+                odd = list(_in_ods_row(row))
+                times = int(_attribute(row, "number-rows-repeated") or 1)
+                for repeated in range(index, index + min(times, MOST_ROWS) if odd else index):
+                    yield from (((repeated, column), cell) for column, cell in odd)
+                index += times
 
 
-def _in_ods_row(row: Element, index: int) -> Iterator[tuple[Place, OddCell]]:
+def _in_ods_row(row: Element) -> Iterator[tuple[int, OddCell]]:
     column = 0
     for cell in row:
         times = int(_attribute(cell, "number-columns-repeated") or 1)
         if odd := _odd_in_ods(cell):
             for place in range(column, column + min(times, MOST_COLUMNS)):
-                yield (index, place), odd
+                yield place, odd
         column += times
 
 

@@ -31,11 +31,10 @@ def read_workbook(data: bytes, sheet: str = "") -> Grid:
     Raises NotAPartsList for a file that is locked, damaged, too large once unpacked or without rows.
     """
     refuse_zip_bomb(data)
+    command = [sys.executable, "-m", "jobs.partslist.workbook_process"]
+    request = json.dumps(sheet).encode() + b"\n" + data
     try:
-        reader = run(
-            [sys.executable, "-m", "jobs.partslist.workbook_process", sheet],
-            input=data, stdout=PIPE, stderr=DEVNULL, timeout=MOST_SECONDS, cwd=_CHECKOUT, check=False,
-        )  # fmt: skip
+        reader = run(command, input=request, stdout=PIPE, stderr=DEVNULL, timeout=MOST_SECONDS, cwd=_CHECKOUT)
     except TimeoutExpired:
         raise NotAPartsList(
             "It takes too long to read. Save only the parts list and upload it again."

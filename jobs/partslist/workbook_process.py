@@ -1,6 +1,7 @@
-"""The process that lays a spreadsheet out: reads the file from its input and prints the grid as JSON.
+"""The process that lays a spreadsheet out, run by `workbook`, which says why.
 
-Run by `workbook`, never imported by the server: see there why.
+Its input is the wanted sheet's name as a line of JSON, then the file; its output is the grid as JSON, or the
+sentence that refuses the file.
 """
 
 import datetime
@@ -25,6 +26,7 @@ from jobs.partslist.columns import HEADER_WITHIN, header_score
 from jobs.partslist.grid import MOST_ROWS, Grid, NotAPartsList, OddCell, tidy, trimmed
 from jobs.partslist.unseen import is_locked, unseen_cells
 from jobs.partslist.workbook import DAMAGED, LOCKED
+from shared.quoting import quoted
 
 MOST_MEMORY_BYTES = 1024 * 1024 * 1024
 MOST_SHEETS_TRIED = 12
@@ -43,7 +45,7 @@ def read(data: bytes, wanted: str) -> Grid:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = _names(book)
         if wanted and wanted not in names:
-            raise NotAPartsList(f'It has no sheet called "{wanted}".')
+            raise NotAPartsList(f"It has no sheet called {quoted(wanted)}.")
         name, cells, odd = _best_sheet(book, [wanted] if wanted else names)
     except PasswordError:
         raise NotAPartsList(LOCKED) from None
@@ -137,7 +139,8 @@ def main() -> None:
     """Answer with the grid, or with the sentence that refuses the file."""
     _limit_memory()
     try:
-        answer = read(sys.stdin.buffer.read(), sys.argv[1]).as_json()
+        sheet = json.loads(sys.stdin.buffer.readline())
+        answer = read(sys.stdin.buffer.read(), sheet).as_json()
     except NotAPartsList as error:
         answer = {"refused": str(error)}
     json.dump(answer, sys.stdout)

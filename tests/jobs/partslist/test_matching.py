@@ -1,7 +1,7 @@
 """Which of the shop's materials a list means; what is not sure is asked."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobs.partslist.matching import Candidate, Match, match, remembered_as
@@ -149,6 +149,7 @@ SAID = ["white", "oak", "ply", "3/4", "5/4", "ash", "18", "mm", "x", "(1/2", "bi
     thickness=st.none() | st.integers(1, inches(4)),
     unit=st.sampled_from(["in", "mm"]),
 )
+@settings(deadline=None)
 def test_whatever_was_answered_is_found_again(text, thickness, unit):
     found = match(text, thickness, SHOP, unit)
     assert found.taken is None or found.suggestions == ()

@@ -54,7 +54,7 @@ def test_what_a_file_is_its_bytes_say_and_not_its_name():
         ('a,"the ""good"" side",3\nb,Top,4\n', ("a", 'the "good" side', "3")),
         ('a,"two\r\nlines",3\r\nb,Top,4\r\n', ("a", "two\nlines", "3")),
         ('a,Side,23 1/2"\nb,Top,4"\n', ("a", "Side", '23 1/2"')),
-        ('"A" side,30,4\n"B" side,20,4\n', ('"A" side', "30", "4")),
+        ('"A" side,30,4\n"B" side,20,4\nDoors\n', ('"A" side', "30", "4")),
         ("sep=;\na;Side, left;3\nb;Top;4\n", ()),
         ("a\tSide; left\t3\nb\tTop\t4\n", ("a", "Side; left", "3")),
         ("a   Side board  34 1/2   23\nb   Top  3  4\n", ("a", "Side board", "34 1/2", "23")),
@@ -117,8 +117,8 @@ def test_the_first_sheet_with_a_header_we_know_is_read():
 
 
 def test_another_sheet_can_be_chosen():
-    book = xlsx_file(Parts=PARTS, Other=[["Length", "Width"], [1, 2]])
-    assert read_file("list.xlsx", book, sheet="Other").rows == (("Length", "Width"), ("1", "2"))
+    book = ods_file(**{"Parts": PARTS, "Türen 2": [["Length", "Width"], [1, 2]]})
+    assert read_file("list.ods", book, sheet="Türen 2").rows == (("Length", "Width"), ("1", "2"))
 
 
 def test_without_a_known_header_the_first_sheet_with_rows_is_read():
@@ -126,9 +126,10 @@ def test_without_a_known_header_the_first_sheet_with_rows_is_read():
     assert (grid.sheet, grid.rows) == ("Sizes", (("2", "30", "11"),))
 
 
-def test_a_sheet_that_is_not_there_is_refused():
-    with pytest.raises(NotAPartsList, match='It has no sheet called "Pats"'):
-        read_file("list.xlsx", xlsx_file(), sheet="Pats")
+@pytest.mark.parametrize("sheet", ["Pats", "\0", "\ud800", "x\ny" * 100_000])
+def test_a_sheet_that_is_not_there_is_refused(sheet):
+    with pytest.raises(NotAPartsList, match="It has no sheet called"):
+        read_file("list.xlsx", xlsx_file(), sheet=sheet)
 
 
 # ---- cells that hold no plain value -----------------------------------------------------------------------
