@@ -7,11 +7,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from jobs.cutting import bounds, objective
+from jobs.cutting import objective
 from jobs.cutting.check import faults
 from jobs.cutting.groups import Group, split, why_left_out
 from jobs.cutting.layout import Layout, Plan, Progress, Unplaced
 from jobs.cutting.problem import Item, Problem
+from jobs.cutting.proofs import cheapest, proof_by_area, to_buy
 from jobs.cutting.search.accelerate import PLAIN
 from jobs.cutting.search.group_search import GroupSearch
 
@@ -38,10 +39,7 @@ def solve(
     limit = problem.time_limit_s if time_limit_s is None else time_limit_s
     watch = _Watch(clock, limit, iterations, cancelled)
     groups, unplaced = split(problem)
-    searches = [
-        GroupSearch(problem, group, bounds.group_bound(problem, group), _seed(problem, seed), PLAIN)
-        for group in groups
-    ]
+    searches = [GroupSearch(problem, group, _seed(problem, seed), PLAIN) for group in groups]
     _search_all(problem, searches, watch, progress)
     plan = _plan(problem, searches, unplaced, watch)
     found = faults(problem, plan)
@@ -72,6 +70,10 @@ class _Watch:
     @property
     def seconds(self) -> float:
         return self.clock() - self.started
+
+    def seconds_left(self, share: float) -> float:
+        """How long one step may take at most."""
+        return float("inf") if self.iterations is not None else self.limit * share - self.seconds
 
     def is_over(self, share: float) -> bool:
         """Whether this share of the time, or of the rounds, is used up."""
@@ -115,6 +117,7 @@ def _search_one(
 ) -> None:
     best = None
     while not watch.is_over(share):
+        search.seconds_left = watch.seconds_left(share)
         if next(more, _DONE) is _DONE:
             return
         watch.rounds += 1
@@ -173,7 +176,8 @@ def _bound(problem: Problem, search: GroupSearch, cut: Counter[str]) -> int:
     if all(cut[item.id] == item.quantity for item in search.group.items):
         return search.bound
     items: list[Item] = [replace(item, quantity=cut[item.id]) for item in search.group.items]
-    return bounds.group_bound(problem, Group(tuple(items), search.group.stock))
+    group = Group(tuple(items), search.group.stock)
+    return cheapest(to_buy(group), [proof_by_area(problem, group)])
 
 
 def _in_saw_order(problem: Problem, layouts: list[Layout]) -> list[Layout]:

@@ -234,8 +234,8 @@ class _Wording:
         return [_verb(setting), *_times(setting), _last_is_free(setting), ", in this order: ", *each]
 
     def _one_of(self, outcome: Outcome) -> list[Segment]:
-        count = f"{outcome.count} "
+        count = f"{outcome.count} " if outcome.count > 1 else ""
         if outcome.piece.is_item:
             return [count, *self._item(outcome.piece)]
-        blank = [*self._item(outcome.piece), " "] if outcome.kind == "blank" else []
-        return [count, *blank, "marked ", Mark(outcome.mark)]
+        blank = [" (", *self._item(outcome.piece), ")"] if outcome.kind == "blank" else []
+        return ["mark ", count, Mark(outcome.mark), *blank]

@@ -16,7 +16,9 @@ CUTS: tuple[Cut, Cut] = ("crosscut", "rip")
 
 def layouts_of(table: Table, sheets: Iterable[Sheet]) -> list[Layout]:
     """One layout for each sheet, equal ones counted together."""
-    counts = Counter((table.sources[sheet.source].stock.id, drawn_tree(table, sheet)) for sheet in sheets)
+    counts: Counter[tuple[str, Node]] = Counter()
+    for sheet, count in Counter(sheets).items():
+        counts[table.sources[sheet.source].stock.id, drawn_tree(table, sheet)] += count
     return [Layout(stock, tree, count) for (stock, tree), count in counts.items()]
 
 

@@ -1,99 +1,226 @@
-"""The search for one group of parts: starts, goals ever lower, then the least rack value."""
+"""The search for one group of parts: starts, bounds, goals ever lower, then the least rack value."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice
 
 from jobs.cutting import objective
+from jobs.cutting.columns import Column, Columns
 from jobs.cutting.groups import Group
 from jobs.cutting.layout import Layout
 from jobs.cutting.objective import Worth
 from jobs.cutting.problem import Item, Problem
 from jobs.cutting.search.accelerate import Moves
+from jobs.cutting.search.bulk import filled
+from jobs.cutting.search.choose import Pool, cheapest_cover
 from jobs.cutting.search.draw_up import layouts_of
+from jobs.cutting.search.from_columns import sheet_of
 from jobs.cutting.search.sheets import Sheet
 from jobs.cutting.search.state import table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
 
+MANY_PIECES = 400
 CHUNK = 25
-GOAL_CHUNKS, VALUE_CHUNKS = 40, 20
-STALE_CHUNKS = 40
+GOAL_CHUNKS, VALUE_CHUNKS, COLUMN_ROUNDS = 16, 8, 12
+STALE_ROUNDS = 3
+CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
 
 
 class GroupSearch:
-    """Anytime: `rounds` yields after each small piece of work, `best` and `layouts` are the best so far."""
+    """Anytime: `rounds` yields after each small piece of work; `best` and `layouts` are the best so far.
 
-    def __init__(self, problem: Problem, group: Group, bound: int, seed: int, moves: Moves) -> None:
-        self.problem, self.group, self.bound = problem, group, bound
-        self.walker = Walker(table_of(problem, group.items, group.stock), seed, moves)
+    `seconds_left` is set from outside, for the one step that cannot be cut into small pieces.
+    """
+
+    def __init__(self, problem: Problem, group: Group, seed: int, moves: Moves) -> None:
+        self.problem, self.group, self.seed, self.moves = problem, group, seed, moves
+        self.table = table_of(problem, group.items, group.stock)
+        self.columns = Columns(problem, group)
+        self.pool = Pool(self.table)
         self.layouts: list[Layout] = []
         self.sheets: list[Sheet] = []
         self.best: Worth = objective.worth(problem, group.items, [])
+        self.seconds_left = float("inf")
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
         )
 
+    @property
+    def bound(self) -> int:
+        """What is proven that must be bought, in the problem's money."""
+        return self.columns.bound
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether everything is cut and nothing could be bought cheaper."""
+        return not self.best.left_out and self.best.bought <= self.bound
+
     def rounds(self) -> Iterator[None]:
         """Search until nothing is left to be gained, as far as is known."""
-        for _ in self._starts():
-            yield
-        stale = 0
-        while True:
+        if self.group.pieces > MANY_PIECES:
+            yield from self._many()
+            return
+        walker = Walker(self.table, self.seed, self.moves)
+        yield from self._starts(walker)
+        columns, stale = self._generate(), 0
+        while not self.is_proven or (self.has_value and stale < STALE_ROUNDS):
             before = self.best
-            if self.best.left_out or self.best.bought > self.bound:
-                yield from self._goal()
-            elif not self.has_value:
-                return
+            if not self.is_proven:
+                yield from islice(columns, COLUMN_ROUNDS)
+            if not self.is_proven:
+                yield from self._goal(walker)
             if self.has_value and not self.best.left_out:
-                yield from self._value()
+                yield from self._value(walker)
+            if self.pool.fresh:
+                self._choose()
+                yield
             stale = 0 if self.best < before else stale + 1
-            if (
-                self.best.bought <= self.bound
-                and not self.best.left_out
-                and stale * VALUE_CHUNKS >= STALE_CHUNKS
-            ):
-                return
 
     def offer(self, sheets: list[Sheet]) -> bool:
         """Keep sheets where they are better than the best so far."""
-        layouts = layouts_of(self.walker.table, sheets)
+        layouts = layouts_of(self.table, sheets)
         rated = objective.worth(self.problem, self.group.items, layouts)
         if self.layouts and rated >= self.best:
             return False
         self.best, self.layouts, self.sheets = rated, layouts, sheets
+        for sheet in sheets:
+            self.pool.add(sheet)
         return True
 
-    def _starts(self) -> Iterator[None]:
-        sources = self.walker.table.sources
+    # ---- few pieces ----
+
+    def _starts(self, walker: Walker) -> Iterator[None]:
+        for order, preferred in self._orders():
+            walker.start(order, preferred)
+            self.offer(walker.sheets())
+            yield
+
+    def _orders(self) -> Iterator[tuple[list[int], set[int]]]:
+        sources = self.table.sources
         to_buy = [number for number, source in enumerate(sources) if source.stock.buy]
         for key in (_area, _longer_side, _shorter_side):
             order = sorted(range(len(self.group.items)), key=lambda at: (-key(self.group.items[at]), at))
             for preferred in to_buy[:6] or [-1]:
-                self.walker.start(order, {preferred})
-                self.offer(self.walker.sheets())
-                yield
+                yield order, {preferred}
 
-    def _goal(self) -> Iterator[None]:
+    def _goal(self, walker: Walker) -> Iterator[None]:
         """Walk below what the best plan buys (or for less left out)."""
-        self.walker.aim_below(NO_CAP if self.best.left_out else self.best.bought - 1)
+        walker.restore(self.sheets)
+        walker.aim_below(NO_CAP if self.best.left_out else self.best.bought - 1)
         for _ in range(GOAL_CHUNKS):
-            found = self.walker.steps(CHUNK)
-            if found or (self.best.left_out and self.walker.left_out):
-                self.offer(self.walker.sheets())
+            found = walker.steps(CHUNK)
+            sheets = walker.sheets()
+            for sheet in sheets:
+                self.pool.add(sheet)
+            if found or (self.best.left_out and walker.left_out):
+                self.offer(sheets)
             yield
-            if found and self.best.bought <= self.bound:
+            if self.is_proven:
                 return
             if found:
-                self.walker.aim_below(self.best.bought - 1)
+                walker.aim_below(self.best.bought - 1)
 
-    def _value(self) -> Iterator[None]:
+    def _value(self, walker: Walker) -> Iterator[None]:
         """Walk among complete plans that buy no more, for less net rack value."""
-        self.walker.restore(self.sheets)
-        self.walker.aim_for_value(self.best.bought)
+        walker.restore(self.sheets)
+        walker.aim_for_value(self.best.bought)
         for _ in range(VALUE_CHUNKS):
-            if self.walker.steps(CHUNK):
-                self.offer(self.walker.sheets())
+            found = walker.steps(CHUNK)
+            sheets = walker.sheets()
+            for sheet in sheets:
+                self.pool.add(sheet)
+            if found:
+                self.offer(sheets)
             yield
+
+    # ---- columns ----
+
+    def _generate(self) -> Iterator[None]:
+        """Raise the bound by column generation; its layouts are good ones to choose from."""
+        for sheet in self.sheets:
+            self._tell_columns(sheet)
+        seen = len(self.columns.columns)
+        for _ in self.columns.rounds():
+            for column in self.columns.columns[seen:]:
+                self._take_column(column)
+            seen = len(self.columns.columns)
+            yield
+            if self.is_proven:
+                return
+
+    def _tell_columns(self, sheet: Sheet) -> None:
+        stock = self.table.sources[sheet.source].stock
+        number = next(at for at, row in enumerate(self.group.stock) if row.id == stock.id)
+        self.columns.add(Column(number, tuple(sorted(sheet.counts().items()))))
+
+    def _take_column(self, column: Column) -> None:
+        if column.cuts is None:
+            return
+        stock = self.group.stock[column.stock]
+        source = next((at for at, row in enumerate(self.table.sources) if row.stock.id == stock.id), None)
+        sheet = None if source is None else sheet_of(self.table, source, column.cuts)
+        if sheet is not None:
+            self.pool.add(sheet)
+
+    def _choose(self) -> None:
+        """Choose anew among all sheets met so far."""
+        self.pool.fresh = 0
+        seconds = min(CHOICE_SECONDS, self.seconds_left)
+        sheets = cheapest_cover(self.pool, seconds, CHOICE_NODES)
+        if sheets:
+            self.offer(sheets)
+
+    # ---- many pieces ----
+
+    def _many(self) -> Iterator[None]:
+        """Repeat whole layouts, and search only for what they leave over."""
+        for order, preferred in self._orders():
+            self.offer(filled(self.table, order, preferred))
+            yield
+        if self.is_proven:
+            return
+        yield from self._generate()
+        self._choose()
+        yield
+        if self.is_proven:
+            return
+        yield from self._rest_of(self._whole_numbers())
+
+    def _whole_numbers(self) -> list[Sheet]:
+        """As many of the best plan's repeated sheets as leave few pieces over."""
+        few = MANY_PIECES // 2
+        sheets = sorted(self.sheets, key=lambda sheet: -sum(sheet.counts().values()))
+        left, kept = self.group.pieces, []
+        for sheet in sheets:
+            if left <= few:
+                break
+            kept.append(sheet)
+            left -= sum(sheet.counts().values())
+        return kept
+
+    def _rest_of(self, fixed: list[Sheet]) -> Iterator[None]:
+        """Search the best way to cut what these sheets leave over."""
+        items, stock = list(self.group.items), {row.id: row for row in self.group.stock}
+        for sheet in fixed:
+            for item, count in sheet.counts().items():
+                items[item] = replace(items[item], quantity=items[item].quantity - count)
+            row = self.table.sources[sheet.source].stock
+            quantity = stock[row.id].quantity
+            if quantity is not None:
+                stock[row.id] = replace(stock[row.id], quantity=quantity - 1)
+        group = Group(tuple(items), tuple(stock.values()))
+        rest = GroupSearch(self.problem, group, self.seed, self.moves)
+        for _ in rest.rounds():
+            rest.seconds_left = self.seconds_left
+            if not rest.best.left_out and self._renumbered(rest):
+                self.offer([*fixed, *rest.sheets])
+            yield
+
+    def _renumbered(self, rest: GroupSearch) -> bool:
+        """Whether the rest's sources stand for the same stock as ours."""
+        return len(rest.table.sources) == len(self.table.sources)
 
 
 def _area(item: Item) -> int:

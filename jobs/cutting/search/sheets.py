@@ -9,13 +9,15 @@ from jobs.cutting.search import kernel
 from jobs.cutting.search.kernel import LEFT, LIVE, SHEET_SLOT, SPENT
 from jobs.cutting.search.state import State
 
+NodeRow = tuple[int, int, int, int, int, int, int]
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A source and its nodes, parents first: (parent row, kind, long, wide, axis, free, level)."""
 
     source: int
-    rows: tuple[tuple[int, int, int, int, int, int, int], ...]
+    rows: tuple[NodeRow, ...]
 
     def counts(self) -> Counter[int]:
         """How often each item is cut from it."""
@@ -30,7 +32,7 @@ def sheets_of(state: State) -> list[Sheet]:
 def taken(state: State, at: int) -> Sheet:
     """The sheet in this slot, as a value."""
     _, first, after, _, long, wide, axis, free, kinds, level = state.tree[:10]
-    rows: list[tuple[int, int, int, int, int, int, int]] = []
+    rows: list[NodeRow] = []
     waiting = [(int(state.sheets[0][at]), -1)]
     while waiting:
         n, parent = waiting.pop()
@@ -70,3 +72,26 @@ def lay(state: State, sheet: Sheet) -> bool:
         items[2][item] -= number
         count[LEFT] -= items[3][item] * number
     return True
+
+
+def without(sheet: Sheet, drop: Counter[int]) -> Sheet | None:
+    """The sheet with so many of these items left uncut; None where nothing stays."""
+    rows = [list(row) for row in sheet.rows]
+    gone = set()
+    children = Counter(row[0] for row in rows)
+    for at in range(len(rows) - 1, -1, -1):
+        parent, kind, long, wide = rows[at][:4]
+        is_dropped = kind >= 0 and drop[kind] > 0
+        if is_dropped:
+            drop[kind] -= 1
+        elif kind != kernel.ITEM_FREE or children[at] or parent < 0:
+            continue
+        gone.add(at)
+        children[parent] -= 1
+        rows[parent][5] += long if rows[parent][4] == 0 else wide
+    if not any(row[1] >= 0 for at, row in enumerate(rows) if at not in gone):
+        return None
+    numbers = {at: number for number, at in enumerate(at for at in range(len(rows)) if at not in gone)}
+    numbers[-1] = -1
+    left = (rows[at] for at in range(len(rows)) if at not in gone)
+    return Sheet(sheet.source, tuple((numbers[row[0]], *row[1:]) for row in left))  # type: ignore[misc]

@@ -84,7 +84,7 @@ class Walker:
         self.moves.copy_state(*self.now.rows(), *self.saved.rows())
 
     def _goal_weights(self) -> list[float]:
-        areas = self.now.items[3] or [1]
+        areas = self.now.items[3]
         largest = max(
             (a * b for a, b in zip(self.now.sources[0], self.now.sources[1], strict=True)), default=1
         )

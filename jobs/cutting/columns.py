@@ -1,0 +1,212 @@
+"""Column generation: layouts as columns of a linear program, priced by dynamic programming.
+
+The program buys fractions of layouts so that all parts are covered and the rack is not used beyond what is
+there (Gilmore & Gomory 1961, 1965). Its dual prices are proofs for `bounds`, recomputed in whole numbers;
+its columns, where positions are exact, are layouts worth choosing from.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import highspy
+
+from jobs.cutting.groups import Group
+from jobs.cutting.pricing import Cuts, Pricer, Way, leaves
+from jobs.cutting.problem import Problem, Stock
+from jobs.cutting.proofs import Proof, cheapest, proof_by_area, to_buy
+
+SCALE = 1 << 32
+ROUGH, FINE, FINEST = 90, 220, 420
+MOST_ROUNDS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """How often each item is cut from one piece of a stock; `cuts` where it is a layout that can be sawn."""
+
+    stock: int
+    counts: tuple[tuple[int, int], ...]
+    cuts: Cuts = None
+
+
+class Columns:
+    """The program for one group: `rounds` yields after each pricing, `bound` rises, `columns` grow."""
+
+    def __init__(self, problem: Problem, group: Group) -> None:
+        self.problem, self.group = problem, group
+        self.proofs = [proof_by_area(problem, group)]
+        self.to_buy = to_buy(group)
+        self.bound = cheapest(self.to_buy, self.proofs)
+        self.columns: list[Column] = []
+        self.known: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
+        self.master = _Master(problem, group)
+
+    def rounds(self, goal: int | None = None) -> Iterator[None]:
+        """Price layouts until nothing more is gained, or the bound reaches the goal; ever finer positions."""
+        if not self.to_buy:
+            return
+        for most in (ROUGH, FINE, FINEST):
+            pricers = _Pricers(self.problem, self.group, most)
+            for _ in range(MOST_ROUNDS):
+                if goal is not None and self.bound >= goal:
+                    return
+                more = self._round(pricers)
+                yield
+                if not more:
+                    break
+            if pricers.all_exact:
+                return
+
+    def add(self, column: Column) -> bool:
+        """Let the program use a layout; false where it has it already."""
+        key = column.stock, column.counts
+        if key in self.known:
+            return False
+        self.known.add(key)
+        self.columns.append(column)
+        self.master.add(column)
+        return True
+
+    def _round(self, pricers: _Pricers) -> bool:
+        prices, rents = self.master.solve()
+        if len(self.to_buy) == 1 and self.bound >= self._whole_sheets(self.master.value):
+            return False
+        rooms = pricers.price(prices)
+        self._prove(prices, rooms)
+        gained = False
+        for number, stock in enumerate(self.group.stock):
+            reduced = (stock.cost if stock.buy else 0) * SCALE + rents[number] - rooms[number]
+            if reduced < -SCALE // 1_000_000 * max(1, stock.cost):
+                gained = self.add(pricers.column(number)) or gained
+        return gained
+
+    def _whole_sheets(self, value: float) -> int:
+        """What the sheets cost that a value of the program pays for, rounded up to whole ones."""
+        cost = self.to_buy[0].cost
+        return math.ceil(value / cost - 1e-6) * cost if cost else 0
+
+    def _prove(self, prices: Sequence[int], rooms: Sequence[int]) -> None:
+        """Turn prices into a proof, and keep it where it raises the bound or helps others to."""
+        need = sum(price * item.quantity for price, item in zip(prices, self.group.items, strict=True))
+        for stock, room in zip(self.group.stock, rooms, strict=True):
+            if not stock.buy and room:
+                if stock.quantity is None:
+                    return
+                need -= stock.quantity * room
+        proof = Proof(
+            need, tuple(room for stock, room in zip(self.group.stock, rooms, strict=True) if stock.buy)
+        )
+        bound = cheapest(self.to_buy, [*self.proofs, proof])
+        if bound > self.bound:
+            self.bound = bound
+            self.proofs.append(proof)
+
+
+class _Master:
+    """The linear program, kept by the solver between rounds. Floats live only here."""
+
+    def __init__(self, problem: Problem, group: Group) -> None:
+        self.group = group
+        self.solver = highspy.Highs()
+        self.solver.setOptionValue("output_flag", False)
+        self.solver.setOptionValue("threads", 1)
+        largest = float(max([stock.cost for stock in group.stock if stock.buy] or [1]) or 1)
+        self.unit, self.value = largest, 0.0
+        for item in group.items:
+            self.solver.addRow(float(item.quantity), highspy.kHighsInf, 0, [], [])
+        for stock in group.stock:
+            limit = highspy.kHighsInf if stock.quantity is None else float(stock.quantity)
+            self.solver.addRow(-highspy.kHighsInf, limit, 0, [], [])
+        for row in range(len(group.items)):
+            # To begin with every part can be had by itself, at a price that no sheet asks.
+            self.solver.addCol(10.0, 0.0, highspy.kHighsInf, 1, [row], [1.0])
+
+    def add(self, column: Column) -> None:
+        stock = self.group.stock[column.stock]
+        rows = [item for item, _ in column.counts] + [len(self.group.items) + column.stock]
+        values = [float(count) for _, count in column.counts] + [1.0]
+        cost = stock.cost / self.unit if stock.buy else 0.0
+        self.solver.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
+
+    def solve(self) -> tuple[list[int], list[int]]:
+        """Prices of the items and rents of the stock, as whole numbers, a SCALE-th of the money each."""
+        self.solver.run()
+        self.value = self.solver.getInfo().objective_function_value * self.unit
+        duals = self.solver.getSolution().row_dual
+        items = len(self.group.items)
+        prices = [max(0, int(dual * self.unit * SCALE)) for dual in duals[:items]]
+        return prices, [max(0, int(-dual * self.unit * SCALE)) for dual in duals[items:]]
+
+
+class _Pricers:
+    """One pricing programme for each set of ways that items may lie on the stock."""
+
+    def __init__(self, problem: Problem, group: Group, most: int) -> None:
+        self.kerf, self.group = problem.kerf, group
+        by_ways: dict[tuple[Way, ...], list[Stock]] = {}
+        self.ways = [_ways(group, stock, self.kerf) for stock in group.stock]
+        for stock, ways in zip(group.stock, self.ways, strict=True):
+            by_ways.setdefault(ways, []).append(stock)
+        self.pricers = {
+            ways: Pricer(
+                ways,
+                max(stock.usable[0] for stock in rows) + self.kerf,
+                max(stock.usable[1] for stock in rows) + self.kerf,
+                most,
+            )
+            for ways, rows in by_ways.items()
+        }
+
+    @property
+    def all_exact(self) -> bool:
+        return all(pricer.is_exact for pricer in self.pricers.values())
+
+    def price(self, prices: Sequence[int]) -> list[int]:
+        """What each stock can hold at most at these prices."""
+        for pricer in self.pricers.values():
+            pricer.price(prices)
+        return [
+            min(
+                self.pricers[ways].value(*self._size(stock)),
+                _fitting(self.group, stock, prices, ways, self.kerf),
+            )
+            for stock, ways in zip(self.group.stock, self.ways, strict=True)
+        ]
+
+    def column(self, number: int) -> Column:
+        """The layout, exact or not, that holds most on this stock."""
+        stock, pricer = self.group.stock[number], self.pricers[self.ways[number]]
+        cuts = pricer.cuts(*self._size(stock))
+        counts = Counter(way.item for way in leaves(cuts))
+        return Column(number, tuple(sorted(counts.items())), cuts if pricer.is_exact else None)
+
+    def _size(self, stock: Stock) -> tuple[int, int]:
+        return stock.usable[0] + self.kerf, stock.usable[1] + self.kerf
+
+
+def _ways(group: Group, stock: Stock, kerf: int) -> tuple[Way, ...]:
+    """The ways in which the group's items may lie on a stock."""
+    ways = []
+    for number, item in enumerate(group.items):
+        if item.may_be_of(stock):
+            for long, wide, turned in item.ways(stock):
+                ways.append(Way(number, long + kerf, wide + kerf, item.quantity, turned))
+    return tuple(ways)
+
+
+def _fitting(group: Group, stock: Stock, prices: Sequence[int], ways: Sequence[Way], kerf: int) -> int:
+    """At most what the dearest parts by area are worth that fit one by one, no more of each than is wanted."""
+    long, wide = stock.usable[0] + kerf, stock.usable[1] + kerf
+    fitting = {way.item: way.long * way.wide for way in ways if way.long <= long and way.wide <= wide}
+    room, worth = long * wide, 0
+    for item in sorted(fitting, key=lambda item: (-prices[item] / fitting[item], item)):
+        taken = group.items[item].quantity * fitting[item]
+        if taken > room:
+            return worth + prices[item] * room // fitting[item] + 1
+        worth += group.items[item].quantity * prices[item]
+        room -= taken
+    return worth

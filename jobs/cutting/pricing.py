@@ -1,0 +1,194 @@
+"""The most that can be cut from any rectangle when every part has a price, whatever the number of copies.
+
+The unconstrained guillotine dynamic programme (Gilmore & Gomory 1965) on normal positions (Herz 1972;
+Christofides & Whitlock 1977), closed under rips and crosscuts in turn. Where there are too many positions
+sizes are rounded down to a coarser grid, parts and stock alike: as the sum of rounded parts never exceeds
+the rounded whole, the result is then still an upper bound, and no longer a layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+Whole = npt.NDArray[np.int64]
+LONGEST_EXACT = 60_000
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way that an item may lie: its number and extents, kerf included."""
+
+    item: int
+    long: int
+    wide: int
+    quantity: int
+    turned: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Halves:
+    """A rectangle cut in two: along axis 0 (x) or 1 (y), the first of this size, kerf included."""
+
+    axis: int
+    size: int
+    first: Cuts
+    second: Cuts
+
+
+Cuts = Way | Halves | None
+
+
+def leaves(cuts: Cuts) -> Iterator[Way]:
+    """The items in a layout."""
+    waiting = [cuts]
+    while waiting:
+        cuts = waiting.pop()
+        if isinstance(cuts, Way):
+            yield cuts
+        elif cuts is not None:
+            waiting += [cuts.first, cuts.second]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """Positions along one axis in rising order, how sizes come onto it, and for each pair what is left over.
+
+    `step` is 1 where positions are exact.
+    """
+
+    points: Whole
+    step: int
+
+    def at(self, size: int) -> int:
+        """The number of the last position within a size."""
+        return int(np.searchsorted(self.points, size // self.step, side="right")) - 1
+
+
+def axis_for(longest: int, sizes: Sequence[tuple[int, int]], most: int) -> Axis:
+    """Normal positions for items of these (size, quantity), exact where there are at most `most`."""
+    if longest <= LONGEST_EXACT:
+        points = _sums(longest, sizes)
+        if len(points) <= most:
+            return Axis(points, 1)
+    step = _best_step(longest, sizes, most)
+    rounded: dict[int, int] = {}
+    for size, quantity in sizes:
+        rounded[size // step] = rounded.get(size // step, 0) + quantity
+    return Axis(_sums(longest // step, list(rounded.items())), step)
+
+
+def _sums(longest: int, sizes: Sequence[tuple[int, int]]) -> Whole:
+    """All sums of at most so many of each size up to the longest, 0 among them."""
+    reached, mask = 1, (1 << (longest + 1)) - 1
+    for size, quantity in sizes:
+        left, times = min(quantity, longest // size if size else 0), 1
+        while left > 0:
+            times = min(times, left)
+            reached |= (reached << (size * times)) & mask
+            left -= times
+            times *= 2
+    bits = np.frombuffer(reached.to_bytes(longest // 8 + 1, "little"), dtype=np.uint8)
+    return np.flatnonzero(np.unpackbits(bits, bitorder="little")).astype(np.int64)
+
+
+def _best_step(longest: int, sizes: Sequence[tuple[int, int]], most: int) -> int:
+    """The grid of at most so many steps on which rounding down takes least from the parts."""
+    low = max(1, -(-longest // most))
+    steps = sorted({max(low, longest // cells) for cells in range(most, most * 2 // 3, -1)} | {low})
+
+    def share(step: int) -> float:
+        return sum(size // step * size * quantity for size, quantity in sizes) / max(1, longest // step)
+
+    return max(steps, key=lambda step: (share(step), step))
+
+
+class Pricer:
+    """The programme for one set of ways to lie and one largest rectangle."""
+
+    def __init__(self, ways: Sequence[Way], long: int, wide: int, most: int) -> None:
+        self.ways = [way for way in ways if way.long <= long and way.wide <= wide]
+        self.along = axis_for(long, [(way.long, way.quantity) for way in self.ways], most)
+        self.across = axis_for(wide, [(way.wide, way.quantity) for way in self.ways], most)
+        self.is_exact = self.along.step == 1 and self.across.step == 1
+        self.corners = [
+            (self._first(self.along, way.long), self._first(self.across, way.wide)) for way in self.ways
+        ]
+        self.pairs_along, self.pairs_across = _pairs(self.along.points), _pairs(self.across.points)
+        self.prices: list[int] = []
+        self.best: Whole = np.zeros((len(self.along.points), len(self.across.points)), dtype=np.int64)
+
+    @staticmethod
+    def _first(axis: Axis, size: int) -> int:
+        return int(np.searchsorted(axis.points, size // axis.step, side="left"))
+
+    def price(self, prices: Sequence[int]) -> None:
+        """Work out the best value of every rectangle at these prices an item."""
+        best = np.zeros_like(self.best)
+        for way, (i, j) in zip(self.ways, self.corners, strict=True):
+            if i < best.shape[0] and j < best.shape[1]:
+                best[i, j] = max(best[i, j], prices[way.item])
+        np.maximum.accumulate(best, axis=0, out=best)
+        np.maximum.accumulate(best, axis=1, out=best)
+        turned = np.ascontiguousarray(best.T)
+        while True:
+            _close(turned, self.pairs_across)
+            best = np.ascontiguousarray(turned.T)
+            before = best.copy()
+            _close(best, self.pairs_along)
+            turned = np.ascontiguousarray(best.T)
+            if np.array_equal(before, best):
+                break
+        self.best, self.prices = best, list(prices)
+
+    def value(self, long: int, wide: int) -> int:
+        """The best value of a rectangle of this size, kerf included."""
+        return int(self.best[self.along.at(long), self.across.at(wide)])
+
+    def cuts(self, long: int, wide: int) -> Cuts:
+        """A layout of that value; it can be sawn only where positions are exact."""
+        return self._cuts(self.along.at(long), self.across.at(wide))
+
+    def _cuts(self, i: int, j: int) -> Cuts:
+        best, wanted = self.best, int(self.best[i, j])
+        if wanted == 0:
+            return None
+        while i and best[i - 1, j] == wanted:
+            i -= 1
+        while j and best[i, j - 1] == wanted:
+            j -= 1
+        for way, corner in zip(self.ways, self.corners, strict=True):
+            if corner[0] <= i and corner[1] <= j and self.prices[way.item] == wanted:
+                return way
+        firsts, seconds = self.pairs_along[i]
+        if len(firsts):
+            k = int(np.argmax(best[firsts, j] + best[seconds, j]))
+            if int(best[firsts[k], j] + best[seconds[k], j]) == wanted:
+                at, rest = int(firsts[k]), int(seconds[k])
+                return Halves(0, int(self.along.points[at]), self._cuts(at, j), self._cuts(rest, j))
+        firsts, seconds = self.pairs_across[j]
+        k = int(np.argmax(best[i, firsts] + best[i, seconds]))
+        at, rest = int(firsts[k]), int(seconds[k])
+        return Halves(1, int(self.across.points[at]), self._cuts(i, at), self._cuts(i, rest))
+
+
+def _pairs(points: Whole) -> list[tuple[Whole, Whole]]:
+    """For each position, where a cut may lie (the smaller part) and the last position within the rest."""
+    pairs = []
+    for at, point in enumerate(points):
+        firsts = np.arange(1, int(np.searchsorted(points, point // 2, side="right")))
+        seconds = np.searchsorted(points, point - points[firsts], side="right") - 1
+        pairs.append((firsts, np.minimum(seconds, at)))
+    return pairs
+
+
+def _close(best: Whole, pairs: list[tuple[Whole, Whole]]) -> None:
+    """Let every rectangle be cut along the first axis, at any position, into two of the best."""
+    for at, (firsts, seconds) in enumerate(pairs):
+        if len(firsts):
+            np.maximum(best[at], (best[firsts] + best[seconds]).max(axis=0), out=best[at])
+        if at:
+            np.maximum(best[at], best[at - 1], out=best[at])

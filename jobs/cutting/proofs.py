@@ -1,0 +1,108 @@
+"""Proofs that so much must be bought, in whole numbers.
+
+A proof is a list of prices for parts. No piece of a stock can hold parts worth more than its room, so the
+sheets bought must have room for what all parts are worth, less what the rack can hold at most. Prices by
+area are the first proof; duals of a linear program over layouts (columns.py) are better ones. The cheapest
+whole numbers of sheets that satisfy every proof bound what must be spent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from jobs.cutting.groups import Group
+from jobs.cutting.problem import Problem, Stock
+
+MOST_MIXES = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """Sheets bought must have room for `need`; `rooms` is what one of each stock to buy can hold."""
+
+    need: int
+    rooms: tuple[int, ...]
+
+
+def to_buy(group: Group) -> list[Stock]:
+    """The stock that may be bought, in the order of a proof's rooms."""
+    return [stock for stock in group.stock if stock.buy]
+
+
+def proof_by_area(problem: Problem, group: Group) -> Proof:
+    """Every part and every piece worth its area, one kerf added both ways."""
+    kerf = problem.kerf
+
+    def room(stock: Stock) -> int:
+        return (stock.usable[0] + kerf) * (stock.usable[1] + kerf)
+
+    need = sum((item.length + kerf) * (item.width + kerf) * item.quantity for item in group.items)
+    for stock in group.stock:
+        if not stock.buy:
+            need -= need if stock.quantity is None else room(stock) * stock.quantity
+    return Proof(need, tuple(room(stock) for stock in to_buy(group)))
+
+
+def cheapest(stock: Sequence[Stock], proofs: Sequence[Proof]) -> int:
+    """The least that sheets cost which satisfy every proof; never more than that, sometimes less."""
+    useful = [proof for proof in proofs if proof.need > 0]
+    if not useful or not stock:
+        return 0
+    costs = [row.cost for row in stock]
+    fallback = max(_fractional(costs, proof) for proof in useful)
+    best = _Mixes(stock, useful).cheapest()
+    return fallback if best is None else max(best, fallback)
+
+
+def _fractional(costs: Sequence[int], proof: Proof) -> int:
+    """Sheets bought by the slice, the cost rounded up."""
+    rates = [Fraction(cost, room) for cost, room in zip(costs, proof.rooms, strict=True) if room > 0]
+    if not rates:
+        return 0
+    least = min(rates) * proof.need
+    return -(-least.numerator // least.denominator)
+
+
+class _Mixes:
+    """Tries numbers of each sheet, dearest last, and drops what cannot become cheaper than the best."""
+
+    def __init__(self, stock: Sequence[Stock], proofs: Sequence[Proof]) -> None:
+        self.order = sorted(range(len(stock)), key=lambda at: -stock[at].cost)
+        self.costs = [stock[at].cost for at in self.order]
+        self.limits = [stock[at].quantity for at in self.order]
+        self.rooms = [[proof.rooms[at] for at in self.order] for proof in proofs]
+        self.needs = [proof.need for proof in proofs]
+        self.left = MOST_MIXES
+
+    def cheapest(self) -> int | None:
+        """The least cost; None where there are too many mixes to try, or none that does."""
+        best = self._from(0, self.needs, 0, None)
+        return best if self.left > 0 else None
+
+    def _from(self, at: int, needs: list[int], spent: int, best: int | None) -> int | None:
+        self.left -= 1
+        if all(need <= 0 for need in needs):
+            return spent
+        if at == len(self.costs) or self.left <= 0:
+            return best
+        rooms = [row[at] for row in self.rooms]
+        # More of a sheet than would do alone is never needed.
+        most = max(
+            (-(-need // room) for need, room in zip(needs, rooms, strict=True) if need > 0 and room > 0),
+            default=0,
+        )
+        limit = self.limits[at]
+        if limit is not None:
+            most = min(most, limit)
+        last = at == len(self.costs) - 1
+        for number in range(most if last else 0, most + 1):
+            cost = spent + number * self.costs[at]
+            if best is not None and cost >= best:
+                break
+            left = [need - number * room for need, room in zip(needs, rooms, strict=True)]
+            found = self._from(at + 1, left, cost, best)
+            if found is not None and (best is None or found < best):
+                best = found
+        return best
