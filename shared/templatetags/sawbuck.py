@@ -90,6 +90,12 @@ def money(amount: Decimal | None, shop: Reads) -> str:
 
 
 @register.filter
+def quantity(amount: Decimal | int | None) -> str:
+    """How many, without the zeros that a column pads it with: 4, 1.5, 1,200."""
+    return "" if amount is None else f"{Decimal(amount).normalize():,f}"
+
+
+@register.filter
 def area(ticks2: int | None, shop: Reads) -> str:
     """An area, given in square ticks, in square feet or square metres."""
     return "" if ticks2 is None else measure.format_area(ticks2, shop.unit)

@@ -1,0 +1,66 @@
+"""Fields that more than one form about stock uses."""
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.forms import BaseFormSet
+
+from inventory.models import Material, Place
+
+
+class QuantityInput(forms.DecimalField):
+    """How many, in a material's own unit; parts of one where it may be parted."""
+
+    widget = forms.TextInput
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("min_value", Decimal("0.001"))
+        super().__init__(max_digits=12, decimal_places=3, **options)
+        self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off", "class": "input-count"})
+
+    def prepare_value(self, value: Any) -> Any:
+        """4, not 4.000."""
+        return f"{value.normalize():f}" if isinstance(value, Decimal) else value
+
+
+class DayInput(forms.DateField):
+    """A day, by the calendar the phone or browser brings."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+class OneOf(forms.ChoiceField):
+    """One of some things that were loaded once, for a form with many lines; its value is that thing."""
+
+    def __init__(self, *, nothing: str = "choose", **options: Any) -> None:
+        super().__init__(**options)
+        self.nothing = nothing
+        self.things: Mapping[str, Any] = {}
+
+    def offer(self, things: Mapping[str, tuple[str, Any]]) -> None:
+        """What can be chosen: by its value in the page, what people read and what it stands for."""
+        self.things = {value: thing for value, (_, thing) in things.items()}
+        self.choices = [("", self.nothing), *((value, text) for value, (text, _) in things.items())]
+
+    def clean(self, value: Any) -> Any:
+        return self.things.get(super().clean(value))
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return str(initial or "") != str(data or "")
+
+
+def problems_in(lines: BaseFormSet, word: str) -> list[dict[str, str]]:
+    """What has to be put right in a form of many lines, and where on the page, for its error summary."""
+    return [
+        {"href": f"#{field.auto_id}", "text": f"{word} {number}, {field.label.lower()}: {error}"}
+        for number, form in enumerate(lines, 1)
+        for field in form
+        for error in field.errors
+    ]
+
+
+def as_choices(things: Iterable[Material | Place]) -> dict[str, tuple[str, Any]]:
+    """Materials or places as OneOf takes them."""
+    return {str(thing.pk): (thing.name, thing) for thing in things}

@@ -1,0 +1,57 @@
+"""How labels are laid out on paper."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from inventory.labels import LAYOUTS
+from shared.fields import CountInput
+from shared.models import Shop
+
+MOST_AT_ONCE = 2_000
+
+
+class _Offset(forms.DecimalField):
+    widget = forms.TextInput
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(
+            max_digits=3, decimal_places=1, min_value=Decimal(-10), max_value=Decimal(10), **options
+        )
+        self.widget.attrs.update({"inputmode": "text", "autocomplete": "off", "class": "input-count"})
+
+
+class LabelsForm(forms.Form):
+    """Which paper, where on it to begin, and how far the printer is off."""
+
+    layout = forms.ChoiceField(label="Paper", choices=[(key, layout.name) for key, layout in LAYOUTS.items()])
+    start = CountInput(
+        label="First free label",
+        min_value=1,
+        max_value=500,
+        help_text="On a sheet that is used in part, counted row by row.",
+    )
+    offset_x_mm = _Offset(label="Move right by mm", help_text="Below zero: left.")
+    offset_y_mm = _Offset(label="Move down by mm", help_text="Below zero: up.")
+
+    @classmethod
+    def start_from(cls, shop: Shop, remembered: dict[str, str]) -> dict[str, Any]:
+        """What the form shows first: as last printed here, or as the shop is set."""
+        as_set = {
+            "layout": shop.label_layout,
+            "start": 1,
+            "offset_x_mm": shop.label_offset_x_mm,
+            "offset_y_mm": shop.label_offset_y_mm,
+        }
+        return {**as_set, **remembered}
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        layout, start = LAYOUTS.get(cleaned.get("layout", "")), cleaned.get("start")
+        if layout and start and start > layout.count:
+            raise ValidationError(
+                {"start": f"This paper has {layout.count} labels. Write 1 to {layout.count}."}
+            )
+        return cleaned

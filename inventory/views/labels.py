@@ -1,0 +1,114 @@
+"""Labels: what waits to be printed, and the paper it is printed on."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from inventory import labelling
+from inventory.forms.labels import MOST_AT_ONCE, LabelsForm
+from inventory.labels import LAYOUTS, labels_pdf
+from shared.access import ShopRequest
+from shared.refusal import Refused
+
+MOST_SHOWN = 300
+
+
+def labels_address(things: Sequence[labelling.Thing]) -> str:
+    """The page with the labels of these things; of more than an address can name, with all that wait."""
+    named = ",".join(thing.code for thing in things[: MOST_SHOWN + 1])
+    return f"{reverse('labels')}?codes={named}" if 0 < len(things) <= MOST_SHOWN else reverse("labels")
+
+
+@require_safe
+def labels(request: ShopRequest) -> HttpResponse:
+    """What waits to be printed; or only what a link names, as after a delivery."""
+    named = [code for code in request.GET.get("codes", "").split(",") if code]
+    things = labelling.things_with(named[:MOST_AT_ONCE]) if named else labelling.waiting(MOST_SHOWN)
+    form = LabelsForm(initial=LabelsForm.start_from(request.shop, request.session.get("labels", {})))
+    return _page(request, things, form, is_named=bool(named))
+
+
+def _page(
+    request: ShopRequest, things: list[labelling.Thing], form: LabelsForm, *, is_named: bool = False
+) -> HttpResponse:
+    context = {
+        "faces": labelling.faces(things, request.shop),
+        "form": form,
+        "is_named": is_named,
+        "waiting": labelling.waiting_count(),
+    }
+    return render(request, "inventory/labels.html", context, status=422 if form.is_bound else 200)
+
+
+@require_http_methods(["GET", "POST"])
+def pdf(request: ShopRequest) -> HttpResponse:
+    """The ticked labels as a PDF; the paper and the offset are remembered for this browser."""
+    things = labelling.things_with(_asked(request).getlist("code")[:MOST_AT_ONCE])
+    form = _form(request)
+    if not things:
+        form.add_error(None, "No label is ticked. Tick one or more.")
+    if not form.is_valid():
+        return _page(request, things or labelling.waiting(MOST_SHOWN), form)
+    try:
+        content = _pdf(form.cleaned_data, faces=labelling.faces(things, request.shop))
+    except ValueError as error:
+        form.add_error("layout", str(error))
+        return _page(request, things, form)
+    request.session["labels"] = {name: str(value) for name, value in form.cleaned_data.items()}
+    return _as_file(content, "labels.pdf")
+
+
+@require_http_methods(["GET", "POST"])
+def test_page(request: ShopRequest) -> HttpResponse:
+    """Every label's edge and two rulers on plain paper, to find the printer's offset."""
+    form = _form(request)
+    if not form.is_valid():
+        return _page(request, labelling.waiting(MOST_SHOWN), form)
+    return _as_file(_pdf(form.cleaned_data, faces=[], test_page=True), "printer-test.pdf")
+
+
+@require_POST
+def printed(request: ShopRequest) -> HttpResponse:
+    """What was ticked is on paper: it waits no longer, and the next label is the first free one."""
+    named = request.POST.getlist("code")[:MOST_AT_ONCE]
+    if not named:
+        raise Refused("No label is ticked. Tick those that came out well.")
+    count = labelling.printed(named)
+    form = _form(request)
+    if form.is_valid() and count:
+        layout = LAYOUTS[form.cleaned_data["layout"]]
+        used = {name: str(value) for name, value in form.cleaned_data.items()}
+        used["start"] = str((form.cleaned_data["start"] - 1 + len(named)) % layout.count + 1)
+        request.session["labels"] = used
+    messages.success(request, f"{count} {'label waits' if count == 1 else 'labels wait'} no longer.")
+    return redirect("labels")
+
+
+def _asked(request: ShopRequest) -> QueryDict:
+    return request.POST if request.method == "POST" else request.GET
+
+
+def _form(request: ShopRequest) -> LabelsForm:
+    """The form as sent; what was not sent is as last printed here, or as the shop is set."""
+    start = LabelsForm.start_from(request.shop, request.session.get("labels", {}))
+    sent = _asked(request)
+    return LabelsForm({name: sent.get(name, value) for name, value in start.items()})
+
+
+def _pdf(asked: dict[str, Any], **what: Any) -> bytes:
+    layout = LAYOUTS[asked["layout"]]
+    offsets = {"offset_x_mm": asked["offset_x_mm"], "offset_y_mm": asked["offset_y_mm"]}
+    return labels_pdf(layout=layout, start=asked["start"], **offsets, **what)
+
+
+def _as_file(content: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        content,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "no-store"},
+    )
