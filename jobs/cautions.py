@@ -43,6 +43,7 @@ class Handled:
 
     name: str
     layout: Layout
+    material: str = ""
     thickness: int | None = None
     density: Decimal | None = None
     is_panel: bool = True
@@ -61,14 +62,22 @@ class SawSettings:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution: ``where`` names the piece and the parts, ``layout`` is its place in the plan."""
+    """One caution: the piece, the parts of it that are meant, and the place of its layout in the plan.
+
+    Where ``layout`` is None it stands once for all, and ``piece`` names materials.
+    """
 
     topic: Topic
     level: Level
-    where: str
+    piece: str
     text: str
     source: str
+    parts: str = ""
     layout: int | None = None
+
+    @property
+    def where(self) -> str:
+        return f"{self.piece}: {self.parts}" if self.parts else self.piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +96,11 @@ class Fact:
 
     @property
     def cited(self) -> str:
-        """The rule and the document, and whether it was only remembered."""
-        said = ", ".join(text for text in (self.section, self.source) if text)
+        """The rule and the document, the first where several agree, and whether it was only remembered."""
+        document = self.source.split(";")[0]
+        said = (
+            self.section if self.section.startswith(document) else f"{self.section}, {document}".strip(", ")
+        )
         return f"{said} (from memory)" if self.basis == "memory" and "no source" not in said else said
 
 
@@ -161,8 +173,7 @@ class _Layout:
         yield from self._beyond("crosscut", crosscuts, self.saw.widest_crosscut)
 
     def _caution(self, topic: Topic, level: Level, text: str, source: str, parts: str = "") -> Caution:
-        where = f"{self.one.name}: {parts}" if parts else self.one.name
-        return Caution(topic, level, where, text, source, self.number)
+        return Caution(topic, level, self.one.name, text, source, parts, self.number)
 
     def _weight(self) -> Iterator[Caution]:
         kg = weight_of(self.one)
@@ -250,7 +261,7 @@ def _formaldehyde(handled: Sequence[Handled]) -> Iterator[Caution]:
             limit = panel_limit(one.core, one.thickness)
             panels.setdefault((one.formaldehyde.strip(), limit or ""), []).append(one)
     for (noted, limit), ones in panels.items():
-        where = ", ".join(dict.fromkeys(one.name for one in ones))
+        where = ", ".join(dict.fromkeys(one.material or one.name for one in ones))
         text = (
             f"Formaldehyde class: {noted}."
             if noted
@@ -286,7 +297,7 @@ def _dust(handled: Sequence[Handled]) -> Iterator[Caution]:
             f"Wood dust: collector on, mask on. NIOSH recommends at most {recommended} mg/m³ over a working "
             f"day; OSHA's limits are {total}, and {respirable} for what reaches the lungs."
         )
-        yield Caution("dust", "note", "every cut", text, facts()["D01"].cited)
+        yield Caution("dust", "note", "Every cut", text, facts()["D01"].cited)
 
 
 def _ticks(fact: Fact) -> int:

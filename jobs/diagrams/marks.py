@@ -134,4 +134,4 @@ class Paper:
 DESK = Paper(width=860, tallest=600, lettering=13, smallest=10, grain_spacing=12)
 PHONE = Paper(width=344, tallest=480, lettering=12, smallest=9.5, grain_spacing=11)
 PIECE = Paper(width=460, tallest=320, lettering=18, smallest=12, grain_spacing=17)
-PRINT = Paper(width=540, tallest=330, lettering=8.5, smallest=6.5, grain_spacing=9)
+PRINT = Paper(width=540, tallest=320, lettering=8.5, smallest=6.5, grain_spacing=9)

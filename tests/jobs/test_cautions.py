@@ -118,7 +118,9 @@ def test_dust_is_spoken_of_once_and_only_where_something_is_cut() -> None:
 def test_metric_shops_read_metric_numbers() -> None:
     tree = {"cut": "rip", "of": [{"size": "45", "part": "rail"}, {"size": "1171.8", "offcut": True}]}
     layout = read_layout(tree, length=mm(2440), width=mm(1220), kerf=mm("3.2"), unit="mm")
-    cautions = cautions_for([Handled("Sheet", layout, mm(18), Decimal(650))], SawSettings(), "mm")
+    cautions = cautions_for(
+        [Handled("Sheet", layout, thickness=mm(18), density=Decimal(650))], SawSettings(), "mm"
+    )
     texts = {caution.topic: caution.text for caution in cautions}
     assert texts["strip"].startswith("45 mm wide is under 50 mm")
     assert texts["weight"].startswith("Two to carry: 35 kg. 23 kg is the most for one")

@@ -95,7 +95,7 @@ def test_equal_strips_that_are_sawn_differently_are_marked_in_their_order() -> N
     one = {"size": "15", "cut": "crosscut", "of": [leaf("30", "side"), leaf("30", "side"), waste("35 3/4")]}
     other = {"size": "15", "cut": "crosscut", "of": [leaf("50", "shelf"), waste("45 7/8")]}
     assert words(sequence_of({"cut": "rip", "of": [one, other, one, waste("2 5/8")]}))[:3] == [
-        "Rip 3 × 15, in this order: 1 marked A, 1 marked B, 1 marked A.",
+        "Rip 3 × 15, in this order: mark A, mark B, mark A.",
         "From each of the 2 pieces A (96 × 15): crosscut 2 × 30 side. Rest is waste.",
         "From B (96 × 15): crosscut 50 shelf. Rest is waste.",
     ]
@@ -122,7 +122,7 @@ def test_a_blank_is_named_and_its_parts_stay_in_order() -> None:
     assert words(sequence, {"fronts": "Drawer fronts"}) == [
         "Crosscut 36 1/8, blank Drawer fronts: mark it A.",
         "From A, blank Drawer fronts, its parts kept in this order (36 1/8 × 7): crosscut 2 × 18; "
-        "the last needs no cut, in this order: 1 left, 1 right.",
+        "the last needs no cut, in this order: left, right.",
         "Left is an offcut 11 3/4 × 7: label it.",
     ]
 

@@ -82,7 +82,7 @@ def test_what_is_only_common_practice_says_so() -> None:
 
 
 def test_what_was_only_remembered_says_so() -> None:
-    assert cautions.facts()["M13"].cited.endswith("(from memory)")
+    assert cautions.facts()["M13"].cited == "29 CFR 1910.213(s) (from memory)"
 
 
 def test_the_sequence_holds_pieces_as_long_as_the_cautions_ask_for() -> None:
