@@ -9,6 +9,7 @@ import io
 import json
 import math
 import sys
+import zipfile
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import islice
@@ -25,9 +26,11 @@ from python_calamine import (
 from jobs.partslist.columns import HEADER_WITHIN, header_score
 from jobs.partslist.grid import MOST_ROWS, Grid, NotAPartsList, OddCell, tidy, trimmed
 from jobs.partslist.unseen import is_locked, unseen_cells
-from jobs.partslist.workbook import DAMAGED, LOCKED
 from shared.quoting import quoted
 
+DAMAGED = "It is damaged or no spreadsheet. Open it in a spreadsheet program and save it anew."
+LOCKED = "It is protected with a password. Save it without one and upload it again."
+MOST_UNPACKED_BYTES = 60 * 1024 * 1024
 MOST_MEMORY_BYTES = 1024 * 1024 * 1024
 MOST_SHEETS_TRIED = 12
 
@@ -39,6 +42,8 @@ OddCells = dict[tuple[int, int], OddCell]
 
 def read(data: bytes, wanted: str) -> Grid:
     """The grid of the sheet wanted, or of the first with a header we know. Raises NotAPartsList."""
+    if data.startswith(b"PK"):
+        refuse_zip_bomb(data)
     if is_locked(data):
         raise NotAPartsList(LOCKED)
     try:
@@ -53,6 +58,19 @@ def read(data: bytes, wanted: str) -> Grid:
         raise NotAPartsList(DAMAGED) from None
     odd |= unseen_cells(data, name)
     return Grid(rows=trimmed(_spread(cells, odd)), odd=odd, sheets=tuple(names), sheet=name)
+
+
+def refuse_zip_bomb(data: bytes) -> None:
+    """Raises NotAPartsList where a zipped spreadsheet is broken, locked or unpacks to more than is sane."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            members = packed.infolist()
+    except (zipfile.BadZipFile, NotImplementedError, ValueError, OSError, EOFError):
+        raise NotAPartsList(DAMAGED) from None
+    if sum(member.file_size for member in members) > MOST_UNPACKED_BYTES:
+        raise NotAPartsList("It unpacks to more than any parts list holds. Save only the list in a new file.")
+    if any(member.flag_bits & 1 for member in members):
+        raise NotAPartsList(LOCKED)
 
 
 def _names(book: CalamineWorkbook) -> list[str]:

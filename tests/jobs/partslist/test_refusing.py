@@ -14,7 +14,7 @@ from jobs.partslist.columns import find_columns
 from jobs.partslist.grid import MOST_BYTES, MOST_COLUMNS, MOST_ROWS, NotAPartsList
 from jobs.partslist.reading import read_file, read_paste, refuse_too_large
 from jobs.partslist.rows import ReadList, understand
-from jobs.partslist.workbook import MOST_UNPACKED_BYTES
+from jobs.partslist.workbook_process import MOST_UNPACKED_BYTES
 from tests.jobs.partslist.books import (
     changed_member,
     compound_file,
@@ -137,13 +137,13 @@ def only_refuses(name: str, data: bytes) -> None:
     start=st.sampled_from([b"", b"\xff\xfe", b"\xef\xbb\xbf", b"Length,Width\n", b"sep="]),
     rest=st.binary(max_size=300),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_no_bytes_break_the_reading_of_text(start, rest):
     only_refuses("list.csv", start + rest)
 
 
 @given(text=st.text(max_size=300))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 @example(text='"')
 @example(text="sep=\n")
 def test_no_paste_breaks_the_reading(text):
@@ -162,7 +162,7 @@ def test_no_paste_breaks_the_reading(text):
         max_size=8,
     )
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_no_grid_breaks_the_understanding(cells):
     with suppress(NotAPartsList):
         grid = read_paste("\n".join("\t".join(row) for row in cells))
@@ -173,7 +173,7 @@ REAL_BOOKS = {"xlsx": xlsx_file(), "ods": ods_file(), "xls": xls_file()}
 
 
 @given(data=st.data(), kind=st.sampled_from(sorted(REAL_BOOKS)))
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_no_damage_to_a_real_spreadsheet_breaks_the_reading(data, kind):
     book = bytearray(REAL_BOOKS[kind])
     for _ in range(data.draw(st.integers(1, 4))):
