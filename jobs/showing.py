@@ -7,17 +7,19 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
-from django.db.models import F
+from django.db.models import Case, F, When
 from django.utils.safestring import SafeString
 
 from inventory.models import Piece, State
 from jobs import drawings, layouts
+from jobs.cautions import Caution, Handled, SawSettings, cautions_for
 from jobs.cutting import sequence
 from jobs.diagrams import cuts, geometry
 from jobs.holding import lumber_to_buy
 from jobs.models import Layout, Part, Plan
 from jobs.planning import part_id, rough_size
-from shared.measure import format_size, weight_kg
+from shared import codes
+from shared.measure import format_length_with_unit, format_size, weight_kg
 from shared.models import Shop
 from shared.money import format_money
 
@@ -62,7 +64,7 @@ class ShownLayout:
     row: Layout
     drawn: geometry.Layout
     shop: Shop
-    names: dict[str, str]
+    cautions: list[Caution] = field(default_factory=list)
 
     @property
     def piece(self) -> Piece | None:
@@ -83,6 +85,13 @@ class ShownLayout:
     @property
     def price(self) -> Decimal:
         return self.row.price
+
+    @property
+    def called(self) -> str:
+        """“Sheet K7M-2Q8”, or the size of a sheet to buy."""
+        if self.piece:
+            return f"{self.title} {codes.grouped(self.piece.code)}"
+        return f"{self.material.name} {format_size(self.length, self.width, self.shop.unit)} to buy"
 
     @property
     def title(self) -> str:
@@ -169,7 +178,8 @@ class ShownPlan:
     unplaced: list[Unplaced]
     buy_list: list[ToBuy]
     paper: str
-    cautions: list[Any] = field(default_factory=list)
+    cautions: list[Caution]
+    notes: list[str]
 
     @property
     def from_rack(self) -> list[ShownLayout]:
@@ -177,12 +187,11 @@ class ShownPlan:
 
 
 def layouts_in_rack_order(plan: Plan) -> list[Layout]:
-    """A plan's layouts as one walks along the rack; what is still to buy comes last."""
-    return list(
-        plan.layouts.select_related("piece__place", "material__species", "offer__supplier").order_by(
-            F("piece__place__walk_order").asc(nulls_last=True), "position"
-        )
-    )
+    """A plan's layouts as one works: what is pulled, then along the rack, then what is to be bought."""
+    pulled_first = Case(When(piece__state=State.PULLED, then=0), default=1)
+    along_the_rack = F("piece__place__walk_order").asc(nulls_last=True)
+    found = plan.layouts.select_related("piece__place", "material__species", "offer__supplier")
+    return list(found.order_by(pulled_first, along_the_rack, "position"))
 
 
 def names_of(plan: Plan) -> dict[str, str]:
@@ -190,17 +199,40 @@ def names_of(plan: Plan) -> dict[str, str]:
     return {part_id(part): part.name for part in plan.job.parts.all()}
 
 
-def layout(row: Layout, plan: Plan, shop: Shop, names: dict[str, str] | None = None) -> ShownLayout:
-    """One layout, ready to be shown."""
-    names = names if names is not None else names_of(plan)
-    return ShownLayout(row, layouts.read(row, plan, names), shop, names)
+def layout(row: Layout, plan: Plan, shop: Shop) -> ShownLayout:
+    """One layout, ready to be shown, with the cautions that bite at it."""
+    shown = ShownLayout(row, layouts.read(row, plan, names_of(plan)), shop)
+    shown.cautions = [one for one in _cautions([shown], shop) if one.layout == 0]
+    return shown
+
+
+def _cautions(rows: list[ShownLayout], shop: Shop) -> list[Caution]:
+    saw = SawSettings(shop.least_strip, shop.longest_rip, shop.widest_crosscut)
+    return cautions_for([_handled(row) for row in rows], saw, shop.unit)
+
+
+def _handled(row: ShownLayout) -> Handled:
+    material = row.material
+    return Handled(
+        name=row.called,
+        layout=row.drawn,
+        material=material.name,
+        thickness=row.piece.actual_thickness if row.piece else material.thickness,
+        density=material.density,
+        is_panel=not material.is_lumber,
+        core=material.core,
+        formaldehyde=material.formaldehyde_class,
+    )
 
 
 def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
     """All that the plan page shows. Without `with_prices` no amount is in it."""
     parts = list(found.job.parts.with_materials())
     names = {part_id(part): part.name for part in parts}
-    rows = [layout(row, found, shop, names) for row in layouts_in_rack_order(found)]
+    rows = [ShownLayout(row, layouts.read(row, found, names), shop) for row in layouts_in_rack_order(found)]
+    cautions = _cautions(rows, shop)
+    for number, row in enumerate(rows):
+        row.cautions = [one for one in cautions if one.layout == number]
     unplaced, lumber = _unplaced(found, parts, shop)
     buy_list = [*_sheets_to_buy(rows, shop), *lumber]
     verdict, kind = _verdict(found, unplaced)
@@ -212,7 +244,20 @@ def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
         unplaced=unplaced,
         buy_list=buy_list,
         paper="letter" if shop.unit == "in" else "a4",
+        cautions=[one for one in cautions if one.layout is None],
+        notes=_notes(rows, shop),
     )
+
+
+def _notes(rows: list[ShownLayout], shop: Shop) -> list[str]:
+    """What nobody should wonder about."""
+    if not any(row.material.is_lumber for row in rows):
+        return []
+    longer = format_length_with_unit(shop.rough_length, shop.unit)
+    wider = format_length_with_unit(shop.rough_width, shop.unit)
+    return [
+        f"Solid parts are sawn {longer} longer and {wider} wider than the parts list says, to be milled after."
+    ]
 
 
 def _figures(

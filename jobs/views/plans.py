@@ -7,7 +7,8 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs import holding, planning, showing
+from jobs import holding, planning, printing, showing
+from jobs.diagrams.pdf import Page
 from jobs.models import Job, Plan
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, may_see_prices
@@ -93,8 +94,8 @@ def pdf(request: ShopRequest, number: str) -> HttpResponse:
     found = _plan_of(job, "accepted") or _plan_of(job)
     if found is None or found.state in (Plan.State.WORKING, Plan.State.FAILED):
         raise Refused("There is no plan to print yet.")
-    page = "a4" if request.GET.get("page", "") == "a4" else "letter"
-    data = showing.plan_pdf(found, request.shop, page=page, with_prices=may_see_prices(request.user))
+    page: Page = "a4" if request.GET.get("page", "") == "a4" else "letter"
+    data = printing.plan_pdf(found, request.shop, page=page, with_prices=may_see_prices(request.user))
     response = HttpResponse(data, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="plan-{job.number}.pdf"'
     return response

@@ -62,7 +62,7 @@ def cut_layout(request: ShopRequest, number: str, pk: int) -> HttpResponse:
         else:
             labels = ", ".join(codes.grouped(offcut.code) for offcut in cut.offcuts)
             left = f" Write these on what is left, labels wait: {labels}." if labels else ""
-            messages.success(request, f"{layout.piece} is cut.{left}")
+            messages.success(request, f"{codes.grouped(str(layout.piece))} is cut.{left}")
             return redirect("saw", job.number)
     context = {"job": job, "shown": shown, "form": form, "key": key_of(request) or new_key()}
     return render(request, "jobs/cut_layout.html", context, status=422 if form.errors else 200)
