@@ -28,7 +28,7 @@ def issue(
     Returns a movement a lot; the first carries the key.
     """
     if done := ledger.already(by, key):
-        return [done, *done.others.all()]
+        return [done, *done.others.order_by("id")]
     _refuse_odd_quantity(material, quantity)
     account = Account.JOB if job_number else Account.WRITTEN_OFF
     lots = list(GoodsLot.objects.select_for_update().filter(material=material).with_some_left())
@@ -67,7 +67,7 @@ def put_back(
 ) -> list[Movement]:
     """A job gives goods back: into the lots they came from, last out first, at what they were charged."""
     if done := ledger.already(by, key):
-        return [done, *done.others.all()]
+        return [done, *done.others.order_by("id")]
     _refuse_odd_quantity(material, quantity)
     out = _still_with_the_job(material, job_number)
     there = sum((left for _, left, _ in out), Decimal(0))
@@ -83,7 +83,7 @@ def put_back(
             ledger.record_goods(
                 verb=Verb.GOODS_BACK,
                 by=by,
-                lot=GoodsLot.objects.select_for_update().get(pk=lot.pk),
+                lot=lot,
                 quantity=taken,
                 value=value,
                 account=Account.JOB,
@@ -97,7 +97,10 @@ def put_back(
 
 
 def _still_with_the_job(material: Material, job_number: str) -> list[tuple[GoodsLot, Decimal, Decimal]]:
-    """(lot, quantity, value) the job still has, latest lot first."""
+    """(lot, quantity, value) the job still has, latest lot first; the lots are kept from others."""
+    lots = {
+        lot.pk: lot for lot in GoodsLot.objects.select_for_update().filter(material=material).order_by("pk")
+    }
     rows = (
         Movement.objects.filter(lot__material=material, job_number=job_number)
         .order_by()
@@ -106,7 +109,6 @@ def _still_with_the_job(material: Material, job_number: str) -> list[tuple[Goods
         .filter(quantity__lt=0)
         .order_by("-lot")
     )
-    lots = GoodsLot.objects.in_bulk([row["lot"] for row in rows])
     return [(lots[row["lot"]], -row["quantity"], -row["worth"]) for row in rows]
 
 

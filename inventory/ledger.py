@@ -9,10 +9,11 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Q
+from django.utils import timezone
 
-from inventory.models import Account, GoodsLot, Movement, Piece, Place, State, Verb
+from inventory.models import Account, GoodsLot, LabelToPrint, Movement, Piece, Place, State, Verb
 from inventory.models.movements import PROMISES
+from inventory.models.pieces import IN_SHOP
 from shared.models import Person
 from shared.refusal import Refused
 
@@ -20,13 +21,25 @@ NOTHING = Decimal("0.00")
 
 
 def already(by: Person, key: str) -> Movement | None:
-    """What this tap did when it was first sent, or None. A tap without a key is always new."""
-    return Movement.objects.filter(by=by, key=key).first() if key else None
+    """What this tap did when it was first sent, or None. A tap without a key is always new.
+
+    One person's taps wait for one another until the transaction ends: of two sent at once, the second sees
+    here what the first did.
+    """
+    if not key:
+        return None
+    list(Person.objects.select_for_update(no_key=True).filter(pk=by.pk).values_list("pk"))
+    return Movement.objects.filter(by=by, key=key).first()
 
 
 def locked(piece: Piece) -> Piece:
     """The piece as it stands now, kept from others until the transaction ends."""
     return Piece.objects.select_for_update(of=("self",)).select_related("material").get(pk=piece.pk)
+
+
+def locked_lot(lot: GoodsLot) -> GoodsLot:
+    """The same for a lot of goods."""
+    return GoodsLot.objects.select_for_update(of=("self",)).select_related("material").get(pk=lot.pk)
 
 
 def record(
@@ -95,12 +108,12 @@ def undo(movement: Movement, *, by: Person, key: str = "") -> Movement:
     """
     if done := already(by, key):
         return done
-    movement = _main_row(movement)
+    movement = _locked_main_row(movement)
     if movement.verb in PROMISES or movement.verb == Verb.UNDO:
         raise Refused(f"“{movement.get_verb_display()}” can't be undone. Do what you need anew.")
     if Movement.objects.filter(undoes=movement).exists():
         raise Refused("This is undone already.")
-    rows = [movement, *movement.others.select_related("piece", "lot")]
+    rows = [movement, *movement.others.order_by("id").select_related("piece", "lot")]
     for row in rows:
         _refuse_if_something_stands_on(row)
     undoing: Movement | None = None
@@ -111,55 +124,57 @@ def undo(movement: Movement, *, by: Person, key: str = "") -> Movement:
     return undoing
 
 
-def _main_row(movement: Movement) -> Movement:
-    return movement.part_of if movement.part_of else movement
+def _locked_main_row(movement: Movement) -> Movement:
+    """The row of the tap itself, kept from others: two people undo the same thing one after the other."""
+    rows = Movement.objects.select_for_update(of=("self",)).select_related("piece", "lot")
+    return rows.get(pk=movement.part_of_id or movement.pk)
 
 
 def _refuse_if_something_stands_on(row: Movement) -> None:
-    """The last standing movement of a thing can be undone, earlier ones can't."""
-    if row.piece is not None:
-        later = row.piece.movements.standing().exclude(verb__in=PROMISES).filter(pk__gt=row.pk)
-        hold = getattr(Piece.objects.get(pk=row.piece_id), "hold", None)
-        if hold is not None and row.to_state == State.ON_RACK and row.from_state == State.VOID:
-            raise Refused(f"{row.piece} is held for {hold.job.number}. Release it first.")
-    else:
-        assert row.lot is not None
-        # A lot's receipt stands as long as anything of it is out; issues don't stand on one another.
-        out = Q(pk__gt=row.pk) if row.verb in (Verb.RECEIVE, Verb.PUT_IN) else Q(pk__in=[])
-        later = row.lot.movements.standing().filter(out)
+    """The last standing movement of a piece can be undone, earlier ones can't. Goods need not come back in
+    order, but what a job was issued stays as long as it gave some of it back."""
+    thing = locked(row.piece) if row.piece else locked_lot(row.lot)  # type: ignore[arg-type]
+    later = thing.movements.standing().exclude(verb__in=PROMISES).filter(pk__gt=row.pk)
+    if row.verb == Verb.ISSUE:
+        later = later.filter(verb=Verb.GOODS_BACK, job_number=row.job_number)
+    elif row.verb == Verb.GOODS_BACK:
+        later = later.none()
     if stands := later.order_by("-id").first():
-        raise Refused(
-            f"{row.piece or row.lot} was {stands.get_verb_display()} on {stands.at:%d %b %Y} after that. "
-            "Undo that first."
-        )
+        what = f"{thing} was" if isinstance(thing, Piece) else f"Some of these {thing.material} were"
+        done = stands.get_verb_display().removeprefix("goods ")
+        on = timezone.localtime(stands.at)
+        raise Refused(f"{what} {done} on {on.day} {on:%b %Y} after that. Undo that first.")
+    if isinstance(thing, Piece) and row.from_state not in IN_SHOP and (job := thing.holder):
+        raise Refused(f"{thing} is held for {job.number}. Release it first.")
 
 
 def _undo_row(row: Movement, *, by: Person, key: str, part_of: Movement | None) -> Movement:
     """The movement backwards: the same amounts, the other way."""
     common: dict[str, Any] = {
+        "by": by,
+        "key": key,
         "undoes": row,
         "part_of": part_of,
         "job_number": row.job_number,
         "account": row.account,
+        "value": -row.value,
     }
-    if row.piece is not None:
-        return record(
-            verb=Verb.UNDO,
-            by=by,
-            key=key,
-            piece=locked(row.piece),
-            to_state=row.from_state,
-            to_place=row.from_place,
-            value=-row.value,
-            **common,
-        )
-    assert row.lot is not None
-    lot = GoodsLot.objects.select_for_update().get(pk=row.lot_id)
-    if row.quantity > 0 and lot.left < row.quantity:
-        raise Refused(f"Only {lot.left.normalize():f} of these {lot.material} are left. Undo what used them.")
-    return record_goods(
-        verb=Verb.UNDO, by=by, key=key, lot=lot, quantity=-row.quantity, value=-row.value, **common
+    if row.piece is None:
+        return _undo_goods(row, **common)
+    if row.from_state == State.VOID:
+        LabelToPrint.objects.filter(piece=row.piece).delete()
+    return record(
+        verb=Verb.UNDO, piece=locked(row.piece), to_state=row.from_state, to_place=row.from_place, **common
     )
+
+
+def _undo_goods(row: Movement, **common: Any) -> Movement:
+    assert row.lot
+    lot = locked_lot(row.lot)
+    left, value = lot.left - row.quantity, lot.value - row.value
+    if left < 0 or value < 0 or (not left and value):
+        raise Refused(f"Some of these {lot.material} were issued again since. Undo that first.")
+    return record_goods(verb=Verb.UNDO, lot=lot, quantity=-row.quantity, **common)
 
 
 def refuse_unless(piece: Piece, states: Iterable[str], doing: str) -> None:
