@@ -166,9 +166,11 @@ class _Layout:
         made = [setting for setting, _ in all_settings(steps_of(self.one.layout)) if setting.cuts]
         rips = [setting for setting in made if setting.cut == "rip"]
         crosscuts = [setting for setting in made if setting.cut == "crosscut"]
-        yield from self._narrow(rips)
+        # A crosscut that runs as far as a rip is made along the fence too.
+        far = _ticks(self._fact("S03", "S04"))
+        yield from self._narrow([*rips, *(setting for setting in crosscuts if setting.across >= far)])
         yield from self._short_rips(rips)
-        yield from self._short_crosscuts(crosscuts)
+        yield from self._short_crosscuts([setting for setting in crosscuts if setting.across < far])
         yield from self._beyond("rip", rips, self.saw.longest_rip)
         yield from self._beyond("crosscut", crosscuts, self.saw.widest_crosscut)
 
@@ -191,10 +193,10 @@ class _Layout:
             text = f"Heavy for one: {shown}. {limit_held_out:.0f} {name} is the most for one, held {far} out."
             yield self._caution("weight", "note", text, source)
 
-    def _narrow(self, rips: Sequence[Setting]) -> Iterator[Caution]:
-        default = facts()["S01" if self.unit == "in" else "S02"]
+    def _narrow(self, made: Sequence[Setting]) -> Iterator[Caution]:
+        default = self._fact("S01", "S02")
         least = self.saw.least_strip or _ticks(default)
-        narrow = [setting for setting in rips if setting.size < least and not _is_waste(setting)]
+        narrow = [setting for setting in made if setting.size < least and not _is_waste(setting)]
         if narrow:
             why = "the shop's least strip" if self.saw.least_strip else "common practice"
             text = (
@@ -207,7 +209,7 @@ class _Layout:
             yield self._caution("strip", "careful", text, source, self._parts(narrow))
 
     def _short_rips(self, rips: Sequence[Setting]) -> Iterator[Caution]:
-        default = facts()["S03" if self.unit == "in" else "S04"]
+        default = self._fact("S03", "S04")
         short = [setting for setting in rips if setting.across < _ticks(default)]
         if short:
             shortest = self._length(min(setting.across for setting in short))
@@ -218,7 +220,7 @@ class _Layout:
             yield self._caution("short", "careful", text, default.cited, self._parts(short))
 
     def _short_crosscuts(self, crosscuts: Sequence[Setting]) -> Iterator[Caution]:
-        default = facts()["S05" if self.unit == "in" else "S06"]
+        default = self._fact("S05", "S06")
         short = [
             setting for setting in crosscuts if setting.size < _ticks(default) and not _is_waste(setting)
         ]
@@ -236,6 +238,9 @@ class _Layout:
             most = f"{'longest rip' if cut == 'rip' else 'widest crosscut'}, {self._length(reach)}"
             text = f"A {cut} of {longest} is more than the saw's {most}. Break the piece down first."
             yield self._caution("reach", "careful", text, "the shop's saw settings", self._parts(beyond))
+
+    def _fact(self, inches: str, metric: str) -> Fact:
+        return facts()[inches if self.unit == "in" else metric]
 
     def _length(self, ticks: int) -> str:
         return format_length_with_unit(ticks, self.unit)

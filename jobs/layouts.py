@@ -33,6 +33,7 @@ def read(layout: Layout, plan: Plan, names: dict[str, str]) -> geometry.Layout:
         trim=layout.trim,
         is_grained=stock.get("grain", "length") != "none",
         defects=stock.get("defects", []),
+        blanks=geometry.blank_trees(plan.problem),
     )
 
 

@@ -84,6 +84,19 @@ def read_layout(
     return Layout(sheet, length, width, kerf, unit, dict(names or {}), trim, is_grained, flaws)
 
 
+def blank_trees(problem: Mapping[str, Any]) -> dict[str, BlankTree]:
+    """The blanks of a problem in the planning format, each with its parts' sizes as they lie in it.
+
+    A part whose grain runs across it lies turned in its blank. Raises NotALength for a size that is none.
+    """
+    unit: Unit = problem["unit"]
+    sizes = {}
+    for part in problem.get("parts", ()):
+        length, width = _ticks(part["length"], unit), _ticks(part["width"], unit)
+        sizes[part["id"]] = (width, length) if part.get("grain") == "width" else (length, width)
+    return {blank["id"]: BlankTree(blank["tree"], sizes) for blank in problem.get("blanks", ())}
+
+
 def place(
     tree: Tree,
     *,

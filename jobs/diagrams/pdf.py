@@ -182,6 +182,7 @@ class _Block:
             *flowing.numbered(sketch.numbered, unit),
             Spacer(0, 4),
             *flowing.steps(lines_of(sheet.layout), unit, self.width),
+            Spacer(0, 3),
             *flowing.cautions(self.cautions),
             Spacer(0, BETWEEN),
         ]

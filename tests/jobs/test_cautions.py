@@ -44,21 +44,31 @@ def test_a_narrow_strip_of_waste_needs_no_caution() -> None:
     assert about("strip", make_handled(tree)) == []
 
 
-def test_short_rips_and_short_crosscuts_are_pointed_out() -> None:
+def test_a_rip_on_a_short_piece_is_pointed_out() -> None:
     piece = {
         "size": "8",
         "cut": "rip",
         "of": [{"size": "5", "part": "top"}, {"size": "42 7/8", "waste": True}],
     }
-    tree = {
-        "cut": "crosscut",
-        "of": [piece, {"size": "4", "part": "shelf"}, {"size": "83 3/4", "offcut": True}],
-    }
-    rip, crosscut = about("short", make_handled(tree))
+    (rip,) = about(
+        "short", make_handled({"cut": "crosscut", "of": [piece, {"size": "87 7/8", "offcut": True}]})
+    )
     assert "only 8 in long" in rip.text
-    assert rip.where.endswith("Bench top")
-    assert "Crosscuts to 4 in" in crosscut.text
-    assert crosscut.where.endswith("Shelf")
+    assert rip.parts == "Bench top"
+
+
+def test_a_crosscut_too_short_to_hold_is_pointed_out() -> None:
+    tree = {"cut": "crosscut", "of": [{"size": "4", "part": "shelf"}, {"size": "85 7/8", "offcut": True}]}
+    (crosscut,) = about("short", make_handled(tree, "90", "6"))
+    assert crosscut.text.startswith("Crosscuts to 4 in are too short to hold by hand.")
+    assert crosscut.parts == "Shelf"
+
+
+def test_a_slim_crosscut_over_a_wide_sheet_is_a_narrow_strip_and_no_short_piece() -> None:
+    tree = {"cut": "crosscut", "of": [{"size": "1", "part": "shelf"}, {"size": "94 7/8", "offcut": True}]}
+    assert about("short", make_handled(tree)) == []
+    (strip,) = about("strip", make_handled(tree))
+    assert strip.text.startswith("1 in wide is under 2 in")
 
 
 def test_a_sheet_too_heavy_for_one_says_its_weight() -> None:

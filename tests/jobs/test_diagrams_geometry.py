@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 
 from jobs.cutting.sawn import BlankTree, Sawn, UnsoundLayoutError, saw_up
-from jobs.diagrams.geometry import place, read_layout
+from jobs.diagrams.geometry import blank_trees, place, read_layout
 from shared.measure import NotALength, inches, mm
 from tests.jobs.layouts import BENCH, sawn_sheets
 
@@ -101,6 +101,32 @@ def test_a_blank_is_drawn_as_its_parts_one_kerf_apart() -> None:
     assert [(piece.key, piece.y, piece.width) for piece in placed if piece.kind == "part"] == [
         ("top", 0, mm(150)),
         ("bottom", mm(153), mm(200)),
+    ]
+
+
+def test_a_problems_blanks_come_with_the_sizes_their_parts_lie_in() -> None:
+    # Fronts 18 long with the grain across them stand 18 wide in the blank; the door beside them is as tall.
+    problem = {
+        "unit": "in",
+        "parts": [
+            {"id": "front", "length": 18, "width": "7 1/2", "grain": "width"},
+            {"id": "door", "length": "20", "width": "18", "grain": "length"},
+        ],
+        "blanks": [{"id": "row", "tree": {"cut": "crosscut", "of": ["front", "door"]}}],
+    }
+    tree = {"cut": "crosscut", "of": [{"size": "27 5/8", "blank": "row"}, {"size": "4 1/4", "offcut": True}]}
+    placed = place(
+        tree,
+        length=inches(32),
+        width=inches(18),
+        trim=0,
+        kerf=inches("1/8"),
+        unit="in",
+        blanks=blank_trees(problem),
+    )
+    assert [(piece.key, piece.x, piece.length, piece.width) for piece in placed if piece.kind == "part"] == [
+        ("front", 0, inches("7 1/2"), inches(18)),
+        ("door", inches("7 5/8"), inches(20), inches(18)),
     ]
 
 
