@@ -152,6 +152,23 @@ class Pricer:
         """A layout of that value; it can be sawn only where positions are exact."""
         return self._cuts(self.along.at(long), self.across.at(wide))
 
+    def good_cuts(self, long: int, wide: int, most: int) -> Iterator[Cuts]:
+        """Up to so many layouts, each with another first cut, the best first."""
+        i, j = self.along.at(long), self.across.at(wide)
+        sums = []
+        for axis, (firsts, seconds) in ((0, self.pairs_along[i]), (1, self.pairs_across[j])):
+            pieces = self.best[:, j] if axis == 0 else self.best[i]
+            values = pieces[firsts] + pieces[seconds]
+            for k in np.argsort(-values, kind="stable")[:most]:
+                sums.append((-int(values[k]), axis, int(firsts[k]), int(seconds[k])))
+        if not sums or -min(sums)[0] < int(self.best[i, j]):
+            yield self._cuts(i, j)
+        for _, axis, first, second in sorted(sums)[:most]:
+            if axis == 0:
+                yield Halves(0, int(self.along.points[first]), self._cuts(first, j), self._cuts(second, j))
+            else:
+                yield Halves(1, int(self.across.points[first]), self._cuts(i, first), self._cuts(i, second))
+
     def _cuts(self, i: int, j: int) -> Cuts:
         best, wanted = self.best, int(self.best[i, j])
         if wanted == 0:

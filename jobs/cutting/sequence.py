@@ -4,7 +4,7 @@ A strip is ripped off and crosscut before the next one, equal strips in a row sh
 fence, and a piece that is sawn on later is marked with a letter, so that nobody looks for it by its size.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Literal
@@ -72,14 +72,14 @@ class Step:
     trim: int = 0
 
 
-def steps(sheet: Sawn, *, kerf: int, least_held: int = 0) -> list[Step]:
+def steps(sheet: Sawn, *, kerf: int, least_to_rip: int = 0, least_to_crosscut: int = 0) -> list[Step]:
     """The steps that saw a sheet up, trim cuts first.
 
-    sheet is what ``saw_up`` returns. Cuts go from the corner, as drawn, unless a piece would then be
-    shorter than ``least_held`` before its last cut; then the largest is left for last and the pieces beyond
-    it are sawn from the far edge, where that helps.
+    sheet is what ``saw_up`` returns. Cuts go from the corner, as drawn, unless the last rip would then be on
+    a piece narrower than ``least_to_rip``, or the last crosscut on one shorter than ``least_to_crosscut``:
+    then the largest piece is left for last and those beyond it are sawn from the far edge, where that helps.
     """
-    return _Sequence(kerf, least_held).steps(sheet)
+    return _Sequence(kerf, {"rip": least_to_rip, "crosscut": least_to_crosscut}).steps(sheet)
 
 
 def settings(sequence: Sequence[Step]) -> int:
@@ -126,8 +126,8 @@ def letters() -> Iterator[str]:
 
 
 class _Sequence:
-    def __init__(self, kerf: int, least_held: int) -> None:
-        self.kerf, self.least_held = kerf, least_held
+    def __init__(self, kerf: int, least: Mapping[Cut, int]) -> None:
+        self.kerf, self.least = kerf, least
         self.marks = letters()
         self.made: list[Step] = []
 
@@ -139,7 +139,7 @@ class _Sequence:
             return self.made
         for row in self._rows(sheet):
             setting, marked = self._setting(sheet, row, at_once=True)
-            if setting.is_left and setting.outcomes[0].kind == "waste" and self._ends_with_sheet(sheet):
+            if setting.is_left and row.pieces[0].kind == "waste" and self.made[-1].piece is sheet:
                 self._append(setting)
                 continue
             self._add("saw", sheet, settings=(setting,))
@@ -157,19 +157,6 @@ class _Sequence:
         trim: int = 0,
     ) -> None:
         self.made.append(Step(len(self.made) + 1, kind, piece, settings, mark, pieces, trim))
-
-    def _ends_with_sheet(self, sheet: Sawn) -> bool:
-        """Whether the last step is about the sheet and frees no more than finished pieces.
-
-        Only then does "Rest is waste" after it mean the rest of the sheet and not of a strip.
-        """
-        last = self.made[-1] if self.made else None
-        return (
-            last is not None
-            and last.piece is sheet
-            and last.kind == "saw"
-            and not any(outcome.then for outcome in last.settings[-1].outcomes)
-        )
 
     def _append(self, setting: Setting) -> None:
         last = self.made.pop()
@@ -190,8 +177,9 @@ class _Sequence:
 
     def _rows(self, piece: Sawn) -> list["_Row"]:
         """Pieces of one size next to one another, in the order they are sawn."""
+        assert piece.cut is not None
         rows = []
-        for (size, _, far), turns in groupby(_turns(piece, self.kerf, self.least_held), key=_row_key):
+        for (size, _, far), turns in groupby(_turns(piece, self.kerf, self.least[piece.cut]), key=_row_key):
             row = list(turns)
             rows.append(_Row(size, far, tuple(turn.piece for turn in row), sum(turn.cuts for turn in row)))
         return rows
@@ -248,7 +236,7 @@ def _row_key(turn: _Turn) -> tuple[int, bool, bool]:
     return turn.size, turn.piece.kind in REST, turn.from_far_edge
 
 
-def _turns(piece: Sawn, kerf: int, least_held: int) -> list[_Turn]:
+def _turns(piece: Sawn, kerf: int, least: int) -> list[_Turn]:
     assert piece.cut is not None
     sizes = [child.along(piece.cut) for child in piece.of]
     last = len(sizes) - 1
@@ -259,10 +247,10 @@ def _turns(piece: Sawn, kerf: int, least_held: int) -> list[_Turn]:
     ]
     largest = sizes.index(max(sizes))
     # From the far edge only where nothing is left over: else the pieces beyond lie elsewhere than drawn.
-    if piece.left > 0 or largest == last or sizes[last - 1] + kerf + sizes[last] >= least_held:
+    if piece.left > 0 or largest == last or sizes[last - 1] + kerf + sizes[last] >= least:
         return turns
     neighbour = sizes[largest + 1]
-    if neighbour + kerf + sizes[largest] < least_held:
+    if neighbour + kerf + sizes[largest] < least:
         return turns
     beyond = [_Turn(turn.piece, turn.size, 1, from_far_edge=True) for turn in reversed(turns[largest + 1 :])]
     return [*turns[:largest], *beyond, _Turn(piece.of[largest], sizes[largest], 0)]

@@ -160,7 +160,7 @@ class _Wording:
     def _sentence(self, setting: Setting, *, of_sheet: bool) -> list[Segment]:
         first = setting.outcomes[0]
         if setting.is_left and of_sheet and first.kind == "waste":
-            return ["the rest of the sheet is waste."]
+            return ["left over ", _size(first.piece), ": waste."]
         if setting.is_left and of_sheet and first.kind == "offcut":
             return ["left is an ", *self._rest(setting), "."]
         if of_sheet and len(setting.outcomes) == 1 and first.then:

@@ -23,8 +23,9 @@ from jobs.cutting.search.walker import NO_CAP, Walker
 
 MANY_PIECES = 400
 CHUNK = 25
-GOAL_CHUNKS, VALUE_CHUNKS, COLUMN_ROUNDS = 16, 8, 12
-STALE_ROUNDS = 3
+# One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
+COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 10, 16, 4, 6
+STALE_CHUNKS = 60
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
 
 
@@ -42,6 +43,7 @@ class GroupSearch:
         self.layouts: list[Layout] = []
         self.sheets: list[Sheet] = []
         self.best: Worth = objective.worth(problem, group.items, [])
+        self.left_out_seen = 1 << 200
         self.seconds_left = float("inf")
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
@@ -64,19 +66,19 @@ class GroupSearch:
             return
         walker = Walker(self.table, self.seed, self.moves)
         yield from self._starts(walker)
-        columns, stale = self._generate(), 0
-        while not self.is_proven or (self.has_value and stale < STALE_ROUNDS):
-            before = self.best
-            if not self.is_proven:
-                yield from islice(columns, COLUMN_ROUNDS)
-            if not self.is_proven:
-                yield from self._goal(walker)
+        columns, goal, value = self._generate(), self._goal(walker), self._value()
+        turn = 0
+        while not self.is_proven:
+            turn += 1
+            yield from islice(columns, COLUMN_ROUNDS)
+            yield from islice(goal, GOAL_CHUNKS)
             if self.has_value and not self.best.left_out:
-                yield from self._value(walker)
-            if self.pool.fresh:
+                yield from islice(value, VALUE_CHUNKS)
+            if turn % CHOICE_TURNS == 0 and self.pool.fresh:
                 self._choose()
                 yield
-            stale = 0 if self.best < before else stale + 1
+        if self.has_value:
+            yield from value
 
     def offer(self, sheets: list[Sheet]) -> bool:
         """Keep sheets where they are better than the best so far."""
@@ -106,33 +108,37 @@ class GroupSearch:
                 yield order, {preferred}
 
     def _goal(self, walker: Walker) -> Iterator[None]:
-        """Walk below what the best plan buys (or for less left out)."""
-        walker.restore(self.sheets)
-        walker.aim_below(NO_CAP if self.best.left_out else self.best.bought - 1)
-        for _ in range(GOAL_CHUNKS):
+        """Walk below what the best plan buys (or for less left out), until that is proven the least."""
+        aimed: tuple[int, int] | None = None
+        while not self.is_proven:
+            now = self.best.left_out, self.best.bought
+            if now != aimed:
+                walker.restore(self.sheets)
+                walker.aim_below(NO_CAP if self.best.left_out else self.best.bought - 1)
+                aimed = now
             found = walker.steps(CHUNK)
             sheets = walker.sheets()
             for sheet in sheets:
                 self.pool.add(sheet)
-            if found or (self.best.left_out and walker.left_out):
+            if found or (self.best.left_out and walker.left_out < self.left_out_seen):
+                self.left_out_seen = walker.left_out
                 self.offer(sheets)
             yield
-            if self.is_proven:
-                return
-            if found:
-                walker.aim_below(self.best.bought - 1)
 
-    def _value(self, walker: Walker) -> Iterator[None]:
-        """Walk among complete plans that buy no more, for less net rack value."""
-        walker.restore(self.sheets)
-        walker.aim_for_value(self.best.bought)
-        for _ in range(VALUE_CHUNKS):
+    def _value(self) -> Iterator[None]:
+        """Walk among complete plans that buy no more, for less net rack value, until it gains nothing."""
+        walker = Walker(self.table, self.seed, self.moves)
+        aimed, stale = -1, 0
+        while stale < STALE_CHUNKS:
+            if self.best.bought != aimed:
+                walker.restore(self.sheets)
+                walker.aim_for_value(self.best.bought)
+                aimed, stale = self.best.bought, 0
             found = walker.steps(CHUNK)
             sheets = walker.sheets()
             for sheet in sheets:
                 self.pool.add(sheet)
-            if found:
-                self.offer(sheets)
+            stale = 0 if found and self.offer(sheets) else stale + 1
             yield
 
     # ---- columns ----
@@ -167,7 +173,7 @@ class GroupSearch:
     def _choose(self) -> None:
         """Choose anew among all sheets met so far."""
         self.pool.fresh = 0
-        seconds = min(CHOICE_SECONDS, self.seconds_left)
+        seconds = min(CHOICE_SECONDS, self.seconds_left / 4)
         sheets = cheapest_cover(self.pool, seconds, CHOICE_NODES)
         if sheets:
             self.offer(sheets)

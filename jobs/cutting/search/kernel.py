@@ -70,16 +70,25 @@ def find_place(
     s_long, s_wide, s_group, s_cost, s_sort, _, s_left, s_start, s_stop = sources[:9]
     stages, base = count[STAGES], item * count[SORTS]
     least, least_code, next_least, next_code = 1e300, -1, 1e300, -1
+    ways = 0
+    for k in range(count[SORTS]):
+        ways |= okay[base + k]
     for turned in range(2):
-        a, b = (i_wide[item], i_long[item]) if turned else (i_long[item], i_wide[item])
         bit = 1 + turned
+        if not ways & bit:
+            continue
+        a, b = (i_wide[item], i_long[item]) if turned else (i_long[item], i_wide[item])
         for j in range(count[OPEN]):
             n = inner[j]
             if axis[n] == 0:
+                if a > free[n] or b > wide[n]:
+                    continue
                 along, across, cross = a, b, wide[n]
             else:
+                if b > free[n] or a > long[n]:
+                    continue
                 along, across, cross = b, a, long[n]
-            if along > free[n] or across > cross or not okay[base + sort[n]] & bit:
+            if not okay[base + sort[n]] & bit:
                 continue
             loss, way = weigh_place(along, across, free[n], cross)
             if way == 2 and level[n] >= stages:

@@ -51,7 +51,7 @@ def taken(state: State, at: int) -> Sheet:
 def lay(state: State, sheet: Sheet) -> bool:
     """Put a kept sheet into a state; false where its stock or its parts are used up."""
     items, tree, sheets, sources, count = state.rows()
-    group = sources[2][sheet.source]
+    group = int(sources[2][sheet.source])
     counts = sheet.counts()
     if sources[6][group] <= 0 or any(items[2][item] < number for item, number in counts.items()):
         return False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from jobs.cutting.clean import Pattern, is_flawed, patterns_around_defects
@@ -29,6 +30,16 @@ class State:
     sheets: Rows
     sources: Rows
     count: Row
+
+    def on(self, row: Callable[[Row], Row]) -> State:
+        """The same state on rows of another make."""
+
+        def all_of(rows: Rows) -> Rows:
+            return tuple(row(one) for one in rows)
+
+        return State(
+            all_of(self.items), all_of(self.tree), all_of(self.sheets), all_of(self.sources), row(self.count)
+        )
 
     def rows(self) -> tuple[Rows, Rows, Rows, Rows, Row]:
         """As the compiled functions take it."""

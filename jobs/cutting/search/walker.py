@@ -17,17 +17,16 @@ class Walker:
 
     def __init__(self, table: Table, seed: int, moves: Moves) -> None:
         self.table, self.moves = table, moves
-        self.now = fresh_state(table, seed)
-        self.saved = fresh_state(table, seed)
-        sources = len(table.sources)
-        self.offered = [1] * sources
-        kinds = len(table.items)
-        self.scratch = ([0] * len(self.now.tree[0]), [0] * kinds, [0] * kinds)
-        self.values = [0.0 if source.stock.buy else float(source.stock.cost) for source in table.sources]
-        self.credits = [_credit(table.problem, source.stock) for source in table.sources]
-        self.marks = [1e300, 1e300]
-        self.history = [1e300] * HISTORY
-        self.weights = self._goal_weights()
+        self.now = fresh_state(table, seed).on(moves.row)
+        self.saved = fresh_state(table, seed).on(moves.row)
+        row, kinds = moves.row, len(table.items)
+        self.offered = row([1] * len(table.sources))
+        self.scratch = (row([0] * len(self.now.tree[0])), row([0] * kinds), row([0] * kinds))
+        self.values = row([0.0 if source.stock.buy else float(source.stock.cost) for source in table.sources])
+        self.credits = row([_credit(table.problem, source.stock) for source in table.sources])
+        self.marks = row([1e300, 1e300])
+        self.history = row([1e300] * HISTORY)
+        self.weights = row(self._goal_weights())
 
     # ---- starts ----
 
@@ -36,7 +35,7 @@ class Walker:
         self.clear()
         rack = [1 if not source.stock.buy else 0 for source in self.table.sources]
         wanted = [1 if at in preferred or rack[at] else 0 for at in range(len(rack))]
-        stages = [rack, wanted, [1] * len(rack)]
+        stages = [self.moves.row(offered) for offered in (rack, wanted, [1] * len(rack))]
         for item in order:
             self._cut_all_of(item, stages)
 
@@ -73,11 +72,11 @@ class Walker:
         self._begin(self._value_weights(), 1e300)
 
     def _begin(self, weights: list[float], target: float) -> None:
-        self.weights = weights
+        self.weights[:] = self.moves.row(weights)
         _, tree, sheets, sources, count = self.now.rows()
-        cost = self.moves.cost_of(tree, sheets, sources, self.values, self.credits, weights, count)
-        self.marks[:] = [cost, target]
-        self.history[:] = [cost] * len(self.history)
+        cost = self.moves.cost_of(tree, sheets, sources, self.values, self.credits, self.weights, count)
+        self.marks[:] = self.moves.row([float(cost), target])
+        self.history[:] = self.moves.row([float(cost)] * HISTORY)
         self._save()
 
     def _save(self) -> None:
