@@ -65,10 +65,9 @@ class Columns:
 
     def placed(self, by_hand: Mapping[Field, int | None]) -> "Columns":
         """These columns with some set by hand; None takes a field away, and a column is one field's only."""
-        taken = {place for place in by_hand.values() if place is not None}
-        kept = {name: place for name, place in self.at.items() if name not in by_hand and place not in taken}
-        chosen = {name: place for name, place in by_hand.items() if place is not None}
-        at = kept | chosen
+        fields = {place: name for name, place in by_hand.items() if place is not None and place >= 0}
+        kept = {name: place for name, place in self.at.items() if name not in by_hand and place not in fields}
+        at = kept | {name: place for place, name in fields.items()}
         units = {name: unit for name in at if name in LENGTH_FIELDS and (unit := self._unit_over(at[name]))}
         return replace(self, at=at, units=units, is_guessed=False)
 
@@ -137,32 +136,43 @@ def _without_running_number(grid: Grid, columns: Columns) -> Columns:
 
 
 def guess(grid: Grid, unit: Unit) -> Columns:
-    """The columns of a table without a header, by what stands in most of their cells; marked as guessed.
+    """The columns of a table without a known header, by what most of their cells say; marked as guessed.
 
     Length comes before width and width before thickness, as they are said. Of three columns of numbers or
-    more, the whole and smaller ones at either end are how many.
+    more, the whole and smaller ones at either end are how many. A first row without a size where all others
+    have one is a header in words we don't know.
     """
     down = {place: _texts_down(grid, place) for place in range(grid.width)}
     sizes = [place for place, texts in down.items() if _most(texts, lambda text: _is_length(text, unit))]
-    sizes = [place for place in sizes if not _is_running_number(down[place])]
+    top = next((row for row, cells in enumerate(grid.rows) if len(cells) > 1), 0)
+    has_header = bool(sizes) and not any(_is_length(grid.cell(top, place), unit) for place in sizes)
+    if has_header:
+        down = {place: _texts_down(grid, place, below=top) for place in down}
+    others = {place: texts for place, texts in down.items() if place not in sizes}
+    at = _guess_numbers(down, sizes, unit) | _guess_words(others)
+    columns = Columns(at={name: at[name] for name in FIELDS if name in at}, is_guessed=True)
+    return replace(columns, header=grid.rows[top], header_row=top) if has_header else columns
+
+
+def _guess_numbers(down: Mapping[int, list[str]], sizes: Sequence[int], unit: Unit) -> dict[Field, int]:
     at: dict[Field, int] = {}
-    if len(sizes) >= 3 and (
-        counts := [place for place in (sizes[0], sizes[-1]) if _are_counts(down[place], unit)]
-    ):
+    left = [place for place in sizes if not _is_running_number(down[place])]
+    counts = [place for place in (*left[:1], *left[-1:]) if _are_counts(down[place], unit)]
+    if len(left) >= 3 and counts:
         at["quantity"] = min(counts, key=lambda place: max(map(int, down[place])))
-        sizes.remove(at["quantity"])
-    at.update(zip(LENGTH_FIELDS, sizes, strict=False))
-    words = [
-        place for place, texts in down.items() if _most(texts, _has_letters) and place not in at.values()
-    ]
+        left.remove(at["quantity"])
+    return at | dict(zip(LENGTH_FIELDS, left, strict=False))
+
+
+def _guess_words(down: Mapping[int, list[str]]) -> dict[Field, int]:
+    at: dict[Field, int] = {}
+    words = [place for place, texts in down.items() if _most(texts, _has_letters)]
     if ways := [place for place in words if all(text.casefold() in GRAIN_WORDS for text in down[place])]:
         at["grain"] = ways[0]
         words.remove(ways[0])
-    # Names differ from part to part, materials repeat.
-    at.update(
-        zip(("name", "material"), sorted(words, key=lambda place: -len(set(down[place]))), strict=False)
-    )
-    return Columns(at={name: at[name] for name in FIELDS if name in at}, is_guessed=True)
+    words.sort(key=lambda place: -len(set(down[place])))  # names differ from part to part, materials repeat
+    name_and_material: tuple[Field, ...] = ("name", "material")
+    return at | dict(zip(name_and_material, words, strict=False))
 
 
 def _texts_down(grid: Grid, place: int, below: int = -1) -> list[str]:

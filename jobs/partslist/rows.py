@@ -13,7 +13,7 @@ from jobs.partslist.cells import (
     parse_size,
     turned_into_a_date,
 )
-from jobs.partslist.columns import Columns, recognise
+from jobs.partslist.columns import Columns
 from jobs.partslist.grid import Grid, NotAPartsList, OddCell
 from jobs.partslist.words import LENGTH_FIELDS, Field, Grain
 from shared.measure import NotALength, Unit
@@ -110,14 +110,15 @@ def understand(grid: Grid, columns: Columns, unit: Unit) -> ReadList:
 
 def _rows_below_header(grid: Grid, columns: Columns) -> Iterator[int]:
     first = 0 if columns.header_row is None else columns.header_row + 1
+    header = _without_case(columns.header)
     for index in range(first, len(grid.rows)):
-        if any(grid.rows[index]) and not _repeats_header(grid.rows[index], columns):
+        cells = grid.rows[index]
+        if any(cells) and _without_case(cells) != header:
             yield index
 
 
-def _repeats_header(cells: tuple[str, ...], columns: Columns) -> bool:
-    again = recognise(cells).at
-    return columns.header_row is not None and len(again) >= 2 and again == recognise(columns.header).at
+def _without_case(cells: tuple[str, ...]) -> list[str]:
+    return [text.casefold() for text in cells]
 
 
 class _Row:

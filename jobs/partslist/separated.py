@@ -79,9 +79,11 @@ def _sense(start: str, separator: str) -> tuple[int, int]:
         rows = [[tidy(cell) for cell in cells] for cells in _split(start, separator)]
     except NotAPartsList:
         rows = [[tidy(cell) for cell in cells] for cells in _plainly(start, separator)]
-    widths = [len(cells) for cells in rows if len(cells) > 1]
-    usual = max(map(widths.count, widths), default=0)
-    return max(map(header_score, rows), default=0), usual if separator != " " else usual - 1
+    widths = [len(cells) for cells in rows if len(cells) > 1 or any(cells)]
+    usual = max(widths, key=widths.count, default=1)
+    # A gap inside a name must not outweigh a separator that parts as many cells.
+    parted = widths.count(usual) * (usual - 1) - (separator == " ")
+    return max(map(header_score, rows), default=0), parted
 
 
 def _split(text: str, separator: str) -> list[list[str]]:

@@ -124,6 +124,11 @@ def test_a_column_given_to_another_field_is_taken_from_the_first():
     assert recognise(["L", "W"]).placed({"thickness": 1}).at == {"length": 0, "thickness": 1}
 
 
+def test_what_is_no_column_can_t_be_chosen_and_no_column_twice():
+    columns = recognise(["L", "W"]).placed({"name": -1, "note": 1, "width": 1})
+    assert columns.at == {"length": 0, "width": 1}
+
+
 # ---- no header --------------------------------------------------------------------------------------------
 
 
@@ -137,6 +142,7 @@ def test_a_column_given_to_another_field_is_taken_from_the_first():
         ),
         ("Side\t34.5\t23\nShelf\t30\t11", "in", {"name": 0, "length": 1, "width": 2}),
         ("Side\t34.5\t23\t2\nShelf\t30\t11\t4", "in", {"name": 0, "length": 1, "width": 2, "quantity": 3}),
+        ("597 mm\t300 mm\tSide\n12 in\t3 in\tTop", "in", {"length": 0, "width": 1, "name": 2}),
         ("720\t560\t18\n800\t400\t18", "mm", {"length": 0, "width": 1, "thickness": 2}),
         ("720\t560\t2\n800\t400\t1", "mm", {"length": 0, "width": 1, "quantity": 2}),
         (
@@ -161,6 +167,15 @@ def test_without_a_header_columns_are_guessed_by_what_stands_in_them(text, unit,
     assert columns.at == at
     assert columns.is_guessed
     assert columns.header_row is None
+
+
+def test_a_header_in_words_nobody_knows_is_no_part():
+    text = "Panca\n\nPos\tNome\tLungh\tLargh\n1\tFianco\t34.5\t23\n2\tPiano\t30\t11\n3\tSchiena\t30\t9"
+    columns = find_columns(read_paste(text), "in")
+    assert columns.header_row == 2
+    assert columns.is_guessed
+    assert columns.at == {"name": 1, "length": 2, "width": 3}
+    assert columns.unused == ("Pos",)
 
 
 def test_a_guess_that_was_looked_at_is_none_any_more():

@@ -58,6 +58,8 @@ def test_what_a_file_is_its_bytes_say_and_not_its_name():
         ("sep=;\na;Side, left;3\nb;Top;4\n", ()),
         ("a\tSide; left\t3\nb\tTop\t4\n", ("a", "Side; left", "3")),
         ("a   Side board  34 1/2   23\nb   Top  3  4\n", ("a", "Side board", "34 1/2", "23")),
+        ("2   Side, left   34 1/2   23\n1   Top, oiled   30   11\n", ("2", "Side, left", "34 1/2", "23")),
+        ("Side  board,30,4\nEnd  panel,20,4\n", ("Side  board", "30", "4")),
         ("a,Side\u00a0 , 3 \nb,Top,4\n", ("a", "Side", "3")),
         ("a,Side,3\rb,Top,4\r", ("a", "Side", "3")),
     ],

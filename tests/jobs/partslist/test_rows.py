@@ -104,7 +104,7 @@ def test_a_row_that_says_something_only_where_nobody_reads_is_left_out_and_named
 
 
 def test_a_header_that_is_repeated_is_skipped():
-    found = read("Qty\tLength\tWidth\n1\t3\t4\nQty\tLength\tWidth\n2\t5\t6")
+    found = read("Qty\tLength\tWidth\n1\t3\t4\nQTY\tlength\tWidth\n2\t5\t6")
     assert [row.number for row in found.rows] == [2, 4]
     assert found.left_out == ()
 
