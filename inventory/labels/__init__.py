@@ -4,7 +4,7 @@ Faces and a layout go in, the bytes of a PDF come out; no database.
 """
 
 from inventory.labels.faces import LabelFace, came_from
-from inventory.labels.layouts import LAYOUTS, Layout, layout_for
+from inventory.labels.layouts import LAYOUTS, Layout
 from inventory.labels.pdf import labels_pdf
 from inventory.labels.qr import LabelTooSmall, module_mm
 
@@ -15,6 +15,5 @@ __all__ = [
     "Layout",
     "came_from",
     "labels_pdf",
-    "layout_for",
     "module_mm",
 ]

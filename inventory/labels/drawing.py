@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
-from inventory.labels import outline, setting
+from inventory.labels import outline
 from inventory.labels.faces import LabelFace
 from inventory.labels.frames import draw_frame
 from inventory.labels.qr import DOTS_PER_INCH, FRAME_ROOM, QUIET_ZONE, Symbol
-from inventory.labels.setting import Block
+from inventory.labels.setting import Block, Style, fit, stack
 from shared.fonts import SANS, SANS_BOLD
 from shared.measure import TICKS_PER_INCH
 
@@ -24,7 +24,6 @@ STACKED_BELOW = 1.6  # width by height; squarer labels have the size and the wor
 # The words' room on an inch label, for which the type sizes below were chosen; larger labels scale them.
 BASE_WIDTH, BASE_HEIGHT = 118.0, 58.0
 SMALLEST = 5.2  # smaller is not read without stooping
-CODE_SPACED = 0.06
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,16 +48,18 @@ def draw_face(
     side = (symbol.modules + 2 * QUIET_ZONE) * module
     draw_frame(canvas, face.kind, width, height)
     inside = Box(ROOM, ROOM, width - 2 * ROOM, height - 2 * ROOM)
-    words = inside.width - side - 2 * ROOM
+    words_x = inside.x + side + ROOM / 2  # letters such as J reach to the left of where they stand
+    words_width = inside.x + inside.width - words_x - 2 * ROOM
     if inside.width / inside.height < STACKED_BELOW:
         code_y = inside.top - side
         quiet = QUIET_ZONE * module
-        beside = Box(inside.x + side, code_y + quiet, words, side - 2 * quiet)
+        beside = Box(words_x, code_y + quiet, words_width, side - 2 * quiet)
         below = Box(quiet, 2 * ROOM, width - quiet - 3 * ROOM, code_y - 2 * ROOM)
         _draw_stacked(canvas, face, beside, below)
     else:
         code_y = inside.y + (inside.height - side) / 2
-        _draw_beside(canvas, face, Box(inside.x + side, inside.y, words, inside.height - ROOM))
+        air = max(ROOM, inside.height * 0.04)
+        _draw_beside(canvas, face, Box(words_x, inside.y + air / 2, words_width, inside.height - 1.5 * air))
     _draw_code(canvas, symbol, module, on_dot(inside.x), on_dot(code_y))
 
 
@@ -89,10 +90,8 @@ def _draw_beside(canvas: Canvas, face: LabelFace, box: Box) -> None:
     beside = box.width - (drawn.width + 4 * scale if drawn else 0)
     code = _code(face, beside, left, 12 * scale)
     blocks = [head, code, *_second(face, beside, left - code.height, scale)]
-    setting.stack(
-        canvas, blocks, box.x, box.top, between=_between(blocks, box.height - _height(small), scale)
-    )
-    setting.stack(canvas, small, box.x, box.y + _height(small))
+    stack(canvas, blocks, box.x, box.top, between=_between(blocks, box.height - _height(small), scale))
+    stack(canvas, small, box.x, box.y + _height(small))
     if drawn:
         y = box.top - head.height - (left + drawn.height) / 2
         outline.draw(canvas, face, drawn, box.x + box.width - drawn.width, y)
@@ -102,19 +101,19 @@ def _draw_stacked(canvas: Canvas, face: LabelFace, beside: Box, below: Box) -> N
     """Squarer labels: code and outline to the right of the scan code, headline and words below both."""
     scale = min(below.height / (BASE_HEIGHT * 0.75), below.width / BASE_WIDTH)
     code = _code(face, beside.width, beside.height * 0.3, 14 * scale)
-    head = _headline(face, below.width, below.height * 0.7, scale * 1.3)
+    head = _headline(face, below.width, below.height * (0.55 if face.has_outline else 0.95), scale * 1.3)
     left = below.height - head.height
     drawn = _outline(face, beside.width, beside.height - code.height - 4 * scale, scale)
     if drawn:
         small = _small_print(face, below.width, left - 8 * scale, scale)
         outline.draw(canvas, face, drawn, beside.x, beside.y)
-        setting.stack(canvas, [code], beside.x, beside.top)
+        stack(canvas, [code], beside.x, beside.top)
     else:
         aside = [code, *_small_print(face, beside.width, beside.height - code.height, scale)]
-        setting.stack(canvas, aside, beside.x, beside.top, between=3 * scale)
+        stack(canvas, aside, beside.x, beside.top, between=3 * scale)
         small = []
     blocks = [head, *_second(face, below.width, left - _height(small), scale), *small]
-    setting.stack(canvas, blocks, below.x, below.top, between=_between(blocks, below.height, scale))
+    stack(canvas, blocks, below.x, below.top, between=_between(blocks, below.height, scale))
 
 
 def _height(blocks: list[Block]) -> float:
@@ -127,62 +126,34 @@ def _between(blocks: list[Block], height: float, scale: float) -> float:
 
 
 def _headline(face: LabelFace, width: float, height: float, scale: float) -> Block:
-    if face.second == face.heading and face.has_outline:
-        return _fit_bold(face.headline, width, height, 21 * scale, 8 * scale, leading=1.0)
-    return _fit_bold(face.headline, width, height, 18 * scale, max(SMALLEST, 7 * scale), leading=1.08, rows=2)
+    if face.leads_with_size:
+        style = Style(SANS_BOLD, 21 * scale, 8 * scale, leading=1.0)
+    else:
+        style = Style(SANS_BOLD, 26 * scale, max(SMALLEST, 7 * scale), leading=1.08, rows=2)
+    return fit(face.headline, style, width, height)
 
 
 def _code(face: LabelFace, width: float, height: float, largest: float) -> Block:
-    return _fit_bold(face.code_text, width, height, largest, SMALLEST, leading=1.0, spaced=CODE_SPACED)
-
-
-def _fit_bold(
-    text: str,
-    width: float,
-    height: float,
-    largest: float,
-    smallest: float,
-    *,
-    leading: float,
-    rows: int = 1,
-    spaced: float = 0.0,
-) -> Block:
-    return setting.fit(
-        text,
-        SANS_BOLD,
-        width=width,
-        height=height,
-        largest=largest,
-        smallest=smallest,
-        leading=leading,
-        rows=rows,
-        spaced=spaced,
-    )
+    return fit(face.code_text, Style(SANS_BOLD, largest, SMALLEST, leading=1.0, spaced=0.06), width, height)
 
 
 def _second(face: LabelFace, width: float, height: float, scale: float) -> list[Block]:
     """The name of the material, as large as there is room for, on up to four rows."""
     if not face.second:
         return []
-    smallest = max(SMALLEST, min(6.0, 6.0 * scale))
-    return [
-        setting.fit(
-            face.second, SANS, width=width, height=height, largest=8.5 * scale, smallest=smallest, rows=4
-        )
-    ]
+    style = Style(SANS, 8.5 * scale, max(SMALLEST, min(6.0, 6.0 * scale)), rows=4)
+    return [fit(face.second, style, width, height)]
 
 
 def _small_print(face: LabelFace, width: float, height: float, scale: float) -> list[Block]:
     """The lines, each on a row of its own; where there are fewer rows, the last ones on one."""
     if not face.lines:
         return []
-    largest, smallest = 6.5 * scale, max(SMALLEST, min(5.5, 5 * scale))
-    rows = max(1, min(len(face.lines), int(height / (largest * 1.2))))
+    style = Style(SANS, 6.5 * scale, max(SMALLEST, min(5.5, 5 * scale)))
+    row = style.largest * style.leading
+    rows = max(1, min(len(face.lines), int(height / row)))
     lines = [*face.lines[: rows - 1], " · ".join(face.lines[rows - 1 :])]
-    return [
-        setting.fit(line, SANS, width=width, height=largest * 1.2, largest=largest, smallest=smallest)
-        for line in lines
-    ]
+    return [fit(line, style, width, row) for line in lines]
 
 
 def _outline(face: LabelFace, width: float, height: float, scale: float) -> outline.Drawn | None:

@@ -48,14 +48,18 @@ class LabelFace:
         return grouped(self.code)
 
     @property
+    def leads_with_size(self) -> bool:
+        return self.has_outline and bool(self.size_text)
+
+    @property
     def headline(self) -> str:
         """What people look for: the size of a piece, the name of anything else."""
-        return self.size_text if self.has_outline and self.size_text else self.heading
+        return self.size_text if self.leads_with_size else self.heading
 
     @property
     def second(self) -> str:
         """What stands below the code: whichever of the two is no headline."""
-        return self.heading if self.has_outline and self.size_text else self.size_text
+        return self.heading if self.leads_with_size else self.size_text
 
     @property
     def length_text(self) -> str:

@@ -22,11 +22,11 @@ BETWEEN = 1.5  # between the two lines of a board's frame
 
 def draw_frame(canvas: Canvas, kind: Kind, width: float, height: float) -> None:
     """Sheet solid, offcut dashed, board double, place corners, part a line above and below, goods a tag."""
-    size = max(5.5, min(7.0, min(width, height) * 0.07))
+    size = max(5.5, min(6.5, min(width, height) * 0.07))
     length = pdfmetrics.stringWidth(kind, SANS, size)
     left = max(10.0, min(width, height) * 0.24)
     canvas.setFont(SANS, size)
-    canvas.drawString(left, height - size * 0.27, kind)
+    canvas.drawString(left, height - size * 0.3, kind)
     canvas.saveState()
     canvas.setLineWidth(HEAVY if kind == "place" else LINE)
     for line in _lines(kind, width, height, gap=(left - 2, left + length + 2)):
@@ -57,7 +57,7 @@ def _lines(kind: Kind, width: float, height: float, gap: tuple[float, float]) ->
                 ((gap[1], height), (width, height)),
             ]
         case "goods":
-            return [_round(width, height, gap, bevel=min(width, height) * 0.12)]
+            return [_round(width, height, gap, bevel=min(width, height) * 0.08)]
 
 
 def _round(

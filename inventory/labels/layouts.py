@@ -114,13 +114,6 @@ class Layout:
         return format_length(ticks, self.unit)
 
 
-def layout_for(key: str) -> Layout:
-    """The layout of that key. Raises ValueError with a sentence that names the ones there are."""
-    if key not in LAYOUTS:
-        raise ValueError(f'There is no label layout "{key}". There are {", ".join(LAYOUTS)}.')
-    return LAYOUTS[key]
-
-
 def _read(path: Path) -> Iterator[Layout]:
     with path.open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):

@@ -10,7 +10,7 @@ from shared.fonts import SANS
 
 SLENDEREST = 5.0  # beyond it a strip would be a line on an inch label: it is drawn broken
 LINE = 0.6
-ARROW = 0.9
+ARROW = 0.13  # of the figure's size
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def draw(canvas: Canvas, face: LabelFace, drawn: Drawn, x: float, y: float) -> N
     canvas.rect(x, y, drawn.long, drawn.short, stroke=1, fill=0)
     canvas.setDash()
     if face.grain == "length":
-        _arrow(canvas, x, y, drawn.long, drawn.short)
+        _arrow(canvas, x, y, drawn)
     if is_broken(face.length, face.width):
         _break(canvas, x, y, drawn.long, drawn.short, across=face.width > face.length)
     if face.length_text:
@@ -66,11 +66,13 @@ def drawn_size(length: int, width: int, room_width: float, room_height: float) -
     return long, long * ratio
 
 
-def _arrow(canvas: Canvas, x: float, y: float, long: float, short: float) -> None:
-    middle = y + short / 2
-    head = min(short * 0.3, long * 0.18, 5.0)
-    start, end = x + long * 0.14, x + long * 0.86
-    canvas.setLineWidth(ARROW)
+def _arrow(canvas: Canvas, x: float, y: float, drawn: Drawn) -> None:
+    """With the grain, nearly edge to edge where the piece is short, so that it still shows."""
+    middle = y + drawn.short / 2
+    spare = min(drawn.long * 0.14, drawn.figure)
+    start, end = x + spare, x + drawn.long - spare
+    head = min(drawn.short * 0.3, drawn.long * 0.22, drawn.figure * 0.8)
+    canvas.setLineWidth(drawn.figure * ARROW)
     path = canvas.beginPath()
     path.moveTo(start, middle)
     path.lineTo(end, middle)

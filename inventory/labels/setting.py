@@ -17,6 +17,7 @@ ASCENT = 0.76  # of the type size, from the head of a line set solid to its base
 
 # Proper fractions of an inch. 5/4 is a quarter of hardwood and 3/5 no ruler's fraction: both stay as typed.
 _FRACTION = re.compile(r"(?:(?<=\d) )?(?<![\d/])(\d{1,2})/(2|4|8|16|32|64)(?![\d/])")
+_BREAK = re.compile(r"(?<!\d) +| +(?!\d{1,2}/\d|(?:mm|cm|m|in|ft)\b)")
 _FIGURES = 0.62  # of the type size
 _RISE = 0.28  # brings a numerator's head level with the whole number's
 _HAIR = 0.08  # between a whole number and its fraction
@@ -58,59 +59,59 @@ def runs(text: str) -> tuple[Run, ...]:
 @lru_cache(maxsize=8192)
 def width_of(text: str, font: str) -> float:
     """How wide a line is, in type sizes."""
-    return sum(
-        run.before + run.scale * pdfmetrics.stringWidth(run.text, font, 1000) / 1000 for run in runs(text)
-    )
+    return sum(run.before + run.scale * _width(run.text, font) for run in runs(text))
+
+
+@lru_cache(maxsize=8192)
+def _width(text: str, font: str) -> float:
+    return pdfmetrics.stringWidth(text, font, 1000) / 1000
+
+
+class Style(NamedTuple):
+    """A typeface, the sizes it may have, and how many rows; leading and room after each letter in sizes."""
+
+    font: str
+    largest: float
+    smallest: float
+    leading: float = 1.2
+    rows: int = 1
+    spaced: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Lines that fit where they were meant to go; leading and room after each letter as parts of the size."""
+    """Lines that fit where they were meant to go."""
 
     lines: tuple[str, ...]
-    font: str
+    style: Style
     size: float
-    leading: float = 1.2
-    spaced: float = 0.0
 
     @property
     def height(self) -> float:
-        return len(self.lines) * self.size * self.leading
-
-    @property
-    def width(self) -> float:
-        return max(_room_taken(line, self.font, self.spaced) for line in self.lines) * self.size
+        return len(self.lines) * self.size * self.style.leading
 
 
-def fit(
-    text: str,
-    font: str,
-    *,
-    width: float,
-    height: float,
-    largest: float,
-    smallest: float,
-    leading: float = 1.2,
-    rows: int = 1,
-    spaced: float = 0.0,
-) -> Block:
-    """The text as large as width, height and so many rows allow; at the smallest, cut with an ellipsis.
+@lru_cache(maxsize=2048)
+def fit(text: str, style: Style, width: float, height: float) -> Block:
+    """The text as large as width, height and rows allow; where the smallest is too large, with an ellipsis.
 
     One row is always set, however little the height.
     """
-    size = max(min(largest, height / leading), smallest)
+    font, spaced = style.font, style.spaced
+    size = max(min(style.largest, height / style.leading), style.smallest)
     while True:
         room = width / size
-        allowed = max(1, min(rows, int(height / (size * leading) + 0.01)))
+        allowed = max(1, min(style.rows, int(height / (size * style.leading) + 0.01)))
         lines = wrap(text, font, room, spaced)
         fits = len(lines) <= allowed and all(_room_taken(line, font, spaced) <= room for line in lines)
-        if fits or size <= smallest:
+        if fits or size <= style.smallest:
             break
-        size = max(size - STEP, smallest)
+        size = max(size - STEP, style.smallest)
     if not fits:
+        lines = _greedy(text, font, room, spaced)
         lines = [*lines[: allowed - 1], " ".join(lines[allowed - 1 :])]
         lines = [cut(line, font, room, spaced) for line in lines]
-    return Block(tuple(lines), font, size, leading, spaced)
+    return Block(tuple(lines), style, size)
 
 
 def wrap(text: str, font: str, room: float, spaced: float = 0.0) -> list[str]:
@@ -138,8 +139,8 @@ def _greedy(text: str, font: str, room: float, spaced: float) -> list[str]:
 
 
 def _words(text: str) -> list[str]:
-    """Split at spaces, but never between a whole number and its fraction."""
-    return re.split(r" +(?!\d{1,2}/\d)|(?<!\d) +", text.strip())
+    """Split at spaces, but not between a number and its fraction or unit."""
+    return _BREAK.split(text.strip())
 
 
 def _room_taken(line: str, font: str, spaced: float) -> float:
@@ -159,17 +160,25 @@ def cut(text: str, font: str, room: float, spaced: float = 0.0) -> str:
 def stack(canvas: Canvas, blocks: list[Block], x: float, top: float, *, between: float = 0.0) -> None:
     """Draw blocks one below the other, their left edge at x."""
     for block in blocks:
+        font, leading, spaced = block.style.font, block.style.leading, block.style.spaced
         for line in block.lines:
-            baseline = top - block.size * (ASCENT + (block.leading - 1) / 2)
-            draw(canvas, line, block.font, block.size, x, baseline, spaced=block.spaced)
-            top -= block.size * block.leading
+            baseline = top - block.size * (ASCENT + (leading - 1) / 2)
+            draw(canvas, line, font, block.size, x, baseline, spaced=spaced)
+            top -= block.size * leading
         top -= between
 
 
 def draw(canvas: Canvas, text: str, font: str, size: float, x: float, y: float, *, spaced: float = 0) -> None:
     """Draw one line from x along the baseline y; spaced adds room after each letter."""
+    line = canvas.beginText()
+    if spaced:
+        line.setCharSpace(spaced * size)
     for run in runs(text):
         x += run.before * size
-        canvas.setFont(font, run.scale * size)
-        canvas.drawString(x, y + run.rise * size, run.text, charSpace=spaced * size)
-        x += run.scale * size * pdfmetrics.stringWidth(run.text, font, 1000) / 1000
+        line.setFont(font, run.scale * size)
+        line.setTextOrigin(x, y + run.rise * size)
+        line.textOut(run.text)
+        x += run.scale * size * _width(run.text, font)
+    if spaced:
+        line.setCharSpace(0)
+    canvas.drawText(line)

@@ -12,6 +12,8 @@ POINTS_PER_MM = 72 / 25.4
 MARK_LENGTHS_MM = {10: 2.6, 5: 1.9, 1: 1.1}  # by which millimetres have them
 FIGURES = 5.5
 FURTHEST_MARK = 100
+RULER_ROOM = 8 * TICKS_PER_MM  # what a ruler takes with its figures
+BELOW_RULER = 4 * TICKS_PER_MM
 
 
 def draw_test_page(canvas: Canvas, layout: Layout, offset: tuple[float, float], offset_text: str) -> None:
@@ -33,7 +35,7 @@ def draw_test_page(canvas: Canvas, layout: Layout, offset: tuple[float, float], 
 def _crossing(layout: Layout) -> tuple[float, float]:
     """Where the rulers cross, from the top left: inside a label of the middle row, clear of the words."""
     left, top = layout.corner((layout.rows // 2) * layout.columns + (layout.columns + 1) // 2)
-    right, down = left + layout.label_width * 0.86, top + layout.label_height * 0.76
+    right, down = left + layout.label_width - RULER_ROOM, top + layout.label_height - BELOW_RULER
     return right * POINTS_PER_TICK, down * POINTS_PER_TICK
 
 
@@ -56,7 +58,16 @@ def _ruler(canvas: Canvas, length: int, *, across: float, at: float) -> None:
         x = millimetre * POINTS_PER_MM
         canvas.line(x, at, x, at + mark * POINTS_PER_MM)
         if millimetre % 10 == 0 and 0 < millimetre < length_mm - 3 and abs(x - across) > 3.5 * FIGURES:
-            canvas.drawCentredString(x, at + 3.1 * POINTS_PER_MM, str(millimetre))
+            _figure(canvas, str(millimetre), x, at + 3.1 * POINTS_PER_MM)
+
+
+def _figure(canvas: Canvas, text: str, x: float, y: float) -> None:
+    """A figure on a clear ground, so that no label's edge runs through it."""
+    width = setting.width_of(text, SANS) * FIGURES
+    canvas.setFillGray(1)
+    canvas.rect(x - width / 2 - 0.5, y - 0.5, width + 1, FIGURES * 0.73 + 1, stroke=0, fill=1)
+    canvas.setFillGray(0)
+    canvas.drawString(x - width / 2, y, text)
 
 
 def _words(canvas: Canvas, layout: Layout, offset_text: str) -> None:
@@ -64,19 +75,17 @@ def _words(canvas: Canvas, layout: Layout, offset_text: str) -> None:
     left, top = layout.corner(1)
     right, down = _mark(layout.paper_width), _mark(layout.paper_height)
     y = -(top + layout.inset_y) * POINTS_PER_TICK
-    width = (layout.label_width * 0.8 - layout.inset_x) * POINTS_PER_TICK
-    height = (layout.label_height * 0.72 - layout.inset_y) * POINTS_PER_TICK
+    width = (layout.label_width - layout.inset_x - RULER_ROOM) * POINTS_PER_TICK * 0.96
+    height = (layout.label_height - layout.inset_y - RULER_ROOM - BELOW_RULER) * POINTS_PER_TICK
     text = (
-        "Print at actual size. "
-        f"Measure from the paper's left edge to the mark {right}: "
-        f"what it lacks of {right} mm, set as offset right. "
-        f"From the top edge to the mark {down}: what it lacks of {down} mm, set as offset down. "
-        f"Less than nothing if it is more. In this print: {offset_text}."
+        f"Print at actual size. On the level ruler {right} should be {right} mm from the paper's left edge, "
+        f"on the upright one {down} should be {down} mm from the top. "
+        "Move the print further right or down by what is missing, back by what is too much. "
+        f"This print is moved {offset_text}."
     )
-    title = setting.Block(("Printer test",), SANS_BOLD, 6.5)
-    body = setting.fit(
-        text, SANS, width=width, height=height - title.height, largest=8, smallest=3.5, leading=1.15, rows=12
-    )
+    title = setting.fit("Printer test", setting.Style(SANS_BOLD, 6.5, 6.5), width, height)
+    style = setting.Style(SANS, 7.5, 3.5, leading=1.15, rows=12)
+    body = setting.fit(text, style, width, height - title.height)
     setting.stack(canvas, [title, body], (left + layout.inset_x) * POINTS_PER_TICK, y)
 
 

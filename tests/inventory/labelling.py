@@ -3,15 +3,17 @@
 import re
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 import pypdfium2
+import pypdfium2.raw as pdfium
 import zxingcpp
 
 from inventory.labels import LabelFace
 from shared.codes import code_for
 from shared.measure import inches
 
+QR_ONLY = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
 ORIGIN = "HTTP://192.168.1.20:8000"
 
 
@@ -50,14 +52,14 @@ class Seen:
 
 def scan(pdf: bytes, dpi: int = 300) -> list[Seen]:
     """Print a PDF at so many dots an inch and read every code on it with an independent decoder."""
-    document = pypdfium2.PdfDocument(pdf)
-    return [seen for number in range(len(document)) for seen in _scan_page(document[number], number, dpi)]
+    with pypdfium2.PdfDocument(pdf) as document:
+        return [seen for number, page in enumerate(document) for seen in _scan_page(page, number, dpi)]
 
 
 def _scan_page(page: pypdfium2.PdfPage, number: int, dpi: int) -> list[Seen]:
     image = page.render(scale=dpi / 72, grayscale=True).to_numpy()
     found = []
-    for code in zxingcpp.read_barcodes(image):
+    for code in zxingcpp.read_barcodes(image, formats=QR_ONLY):
         at = code.position
         corners = (at.top_left, at.top_right, at.bottom_left, at.bottom_right)
         across = [Decimal(point.x) * Decimal("25.4") / dpi for point in corners]
@@ -68,5 +70,27 @@ def _scan_page(page: pypdfium2.PdfPage, number: int, dpi: int) -> list[Seen]:
 
 def words_of(pdf: bytes) -> str:
     """All text of a PDF, white space as single spaces."""
-    document = pypdfium2.PdfDocument(pdf)
-    return re.sub(r"\s+", " ", " ".join(page.get_textpage().get_text_range() for page in document))
+    with pypdfium2.PdfDocument(pdf) as document:
+        return re.sub(r"\s+", " ", " ".join(page.get_textpage().get_text_range() for page in document))
+
+
+class Printed(NamedTuple):
+    """One thing on a page: its bounds in points from the lower left, and of how many lines a path is made."""
+
+    kind: str
+    bounds: tuple[float, float, float, float]
+    segments: int
+
+
+KINDS = {pdfium.FPDF_PAGEOBJ_TEXT: "text", pdfium.FPDF_PAGEOBJ_PATH: "path"}
+
+
+def printed_on(pdf: bytes) -> list[Printed]:
+    """What is on the first page."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        return [
+            Printed(
+                KINDS.get(item.type, "other"), tuple(item.get_bounds()), pdfium.FPDFPath_CountSegments(item)
+            )
+            for item in document[0].get_objects()
+        ]

@@ -7,6 +7,7 @@ from reportlab.pdfbase import pdfmetrics
 
 from inventory.labels import setting
 from inventory.labels.outline import drawn_size, is_broken
+from inventory.labels.setting import Style
 from shared.fonts import SANS, SANS_BOLD, register_fonts
 from shared.measure import inches
 
@@ -44,14 +45,17 @@ def test_a_size_is_never_broken_within_its_fraction():
     assert any("4 3/8" in line for line in lines)
 
 
+def test_a_number_is_never_parted_from_its_unit():
+    lines = setting.wrap("Oak plywood 18 mm, veneer core", SANS, room=7.5)
+    assert any("18 mm" in line for line in lines)
+
+
 words = st.text(st.characters(categories=["L", "N", "P", "Zs"], max_codepoint=0x24F), max_size=120)
 
 
 @given(text=words, width=st.floats(20, 400), height=st.floats(8, 80), rows=st.integers(1, 4))
 def test_no_line_is_wider_than_its_room(text, width, height, rows):
-    block = setting.fit(
-        text, SANS_BOLD, width=width, height=height, largest=24, smallest=5, rows=rows, spaced=0.06
-    )
+    block = setting.fit(text, Style(SANS_BOLD, 24, 5, rows=rows, spaced=0.06), width, height)
     assert 1 <= len(block.lines) <= rows
     assert 5 <= block.size <= 24
     for line in block.lines:
@@ -60,15 +64,20 @@ def test_no_line_is_wider_than_its_room(text, width, height, rows):
 
 @given(text=words, width=st.floats(60, 400), height=st.floats(8, 80), rows=st.integers(1, 4))
 def test_no_block_is_higher_than_its_room(text, width, height, rows):
-    block = setting.fit(text, SANS, width=width, height=height, largest=24, smallest=5, rows=rows)
+    block = setting.fit(text, Style(SANS, 24, 5, rows=rows), width, height)
     assert block.height <= height + 0.1
 
 
 def test_a_long_name_is_shrunk_before_it_is_cut():
-    room = {"width": 100, "height": 12, "largest": 10, "smallest": 5}
-    short = setting.fit("White oak", SANS, **room)
-    longer = setting.fit("White oak plywood veneer core", SANS, **room)
-    longest = setting.fit("White oak plywood veneer core, rift cut, prefinished both sides", SANS, **room)
+    style = Style(SANS, largest=10, smallest=5)
+    short, longer, longest = (
+        setting.fit(text, style, width=100, height=12)
+        for text in (
+            "White oak",
+            "White oak plywood veneer core",
+            "White oak plywood veneer core, rift cut, prefinished both sides",
+        )
+    )
     assert short.size == 10
     assert 5 <= longer.size < 10
     assert longer.lines == ("White oak plywood veneer core",)
@@ -77,7 +86,7 @@ def test_a_long_name_is_shrunk_before_it_is_cut():
 
 
 def test_lines_come_out_about_equally_long():
-    block = setting.fit("Bay A1, shelf 2", SANS_BOLD, width=140, height=50, largest=18, smallest=8, rows=2)
+    block = setting.fit("Bay A1, shelf 2", Style(SANS_BOLD, 18, 8, rows=2), width=140, height=50)
     assert block.lines == ("Bay A1,", "shelf 2")
 
 
