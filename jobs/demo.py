@@ -14,7 +14,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from inventory import cataloguing, receiving, sawing
+from inventory import cataloguing, labelling, receiving, sawing
 from inventory.boardlist import read_boards
 from inventory.models import Material, Movement, Place, Receipt, Species, Supplier
 from jobs import buying, holding, layouts, making, planning, taking_on
@@ -143,6 +143,11 @@ def _stock_story() -> Iterator[Step]:
         yield 110, partial(_put_in, row)
     for row in rows("receipts"):
         yield int(row["days_ago"]), partial(_receive, row)
+    yield 2, _print_labels
+
+
+def _print_labels() -> None:
+    labelling.printed([thing.code for thing in labelling.waiting()])
 
 
 def _put_in(row: Row) -> None:
@@ -221,7 +226,7 @@ def _take_on(row: Row) -> None:
     job = taking_on.take_on(
         title=row["title"],
         client_name=row["client"],
-        due=timezone.localdate() + timedelta(days=int(row["due_in"])),
+        due=timezone.localdate() + timedelta(days=int(row["due_after"])),
         note=row["note"],
     )
     if row["parts"]:

@@ -69,14 +69,18 @@ class CurrencyInput(forms.CharField):
 
 class TheShopForm(ShopModelForm):
     title, lead = "The shop", ""
-    name = forms.CharField(label="Name", max_length=80, help_text="Stands on every page and label.")
+    name = forms.CharField(label="Name", max_length=80, help_text="As clients and suppliers know it.")
     unit = forms.ChoiceField(
         label="Lengths in",
         choices=Shop.UNITS,
         widget=forms.RadioSelect,
         help_text="How lengths are shown, and what a bare number means. The other is always understood.",
     )
-    currency = CurrencyInput(max_length=12, help_text="Its three letters: USD, CAD, EUR.")
+    currency = CurrencyInput(
+        max_length=12,
+        help_text="Its three letters: USD, CAD, EUR.",
+        widget=forms.TextInput(attrs={"class": "input-count", "autocomplete": "off"}),
+    )
     time_zone = forms.ChoiceField(
         label="Time zone", choices=TIME_ZONES, help_text="Dates and times are shown in it."
     )
@@ -98,15 +102,19 @@ class SawForm(ShopModelForm):
         label="Trim", zero_ok=True, help_text="Cut off each edge of a new sheet first; offcuts get none."
     )
     longest_rip = LengthInput(
-        label="Longest rip", required=False, help_text="What the saw or the room takes. Empty: any."
+        label="Longest rip",
+        required=False,
+        help_text="Plans say where a rip is longer than the saw or the room takes.",
     )
     widest_crosscut = LengthInput(
-        label="Widest crosscut", required=False, help_text="What the sled or the slider takes. Empty: any."
+        label="Widest crosscut",
+        required=False,
+        help_text="Plans say where a crosscut is wider than the sled takes.",
     )
     least_strip = LengthInput(
         label="Least strip",
         required=False,
-        help_text="Plans leave no rip narrower than this, so that it can be fed safely. Empty: no limit.",
+        help_text="Plans warn where a strip is narrower than this. Empty: the usual figure.",
     )
 
     class Meta:
@@ -116,7 +124,9 @@ class SawForm(ShopModelForm):
 
 class PlanningForm(ShopModelForm):
     title, lead = "Planning", ""
-    first_cut = forms.ChoiceField(label="First cut", choices=Shop.FIRST_CUTS, help_text="Of a whole sheet.")
+    first_cut = forms.ChoiceField(
+        label="First cut", choices=Shop.FIRST_CUTS, help_text="Of each sheet, board or offcut."
+    )
     stages = CountInput(
         label="Changes of direction",
         required=False,
@@ -163,15 +173,10 @@ class LumberForm(ShopModelForm):
         most=500,
         help_text="Added to the parts' board feet on a buy list, for knots, splits and colour.",
     )
-    edging_proud = LengthInput(
-        label="Edging proud", zero_ok=True, help_text="How much edging stands over before it is flushed."
-    )
-    stave_least = LengthInput(label="Narrowest stave", help_text="In a panel that is glued up.")
-    stave_most = LengthInput(label="Widest stave", help_text="In a panel that is glued up.")
 
     class Meta:
         model = Shop
-        fields = ["rough_length", "rough_width", "waste_on_net", "edging_proud", "stave_least", "stave_most"]
+        fields = ["rough_length", "rough_width", "waste_on_net"]
 
 
 GROUPS: dict[str, type[ShopModelForm]] = {

@@ -7,6 +7,7 @@ import tempfile
 
 _folder = tempfile.mkdtemp(prefix="sawbuck-tests-")
 atexit.register(shutil.rmtree, _folder, ignore_errors=True)
+os.mkdir(os.path.join(_folder, "static"))
 os.environ["SAWBUCK_DATA"] = _folder
 os.environ.pop("SAWBUCK_DEMO", None)
 

@@ -1,7 +1,6 @@
 """The shop's settings, and a new shop's first page."""
 
 from copy import copy
-from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
@@ -41,7 +40,9 @@ def shop(request: ShopRequest) -> HttpResponse:
     forms = _forms(request, sent)
     form = forms.get(sent)
     if form is None or not form.is_valid():
-        context: dict[str, Any] = {"forms": forms, "sent": form, "database": connection.vendor}
+        left = [(group, forms[group]) for group in ("shop", "saw")]
+        right = [(group, form_) for group, form_ in forms.items() if group not in ("shop", "saw")]
+        context = {"columns": [left, right], "sent": form, "database": connection.vendor}
         return render(request, "shared/shop.html", context, status=422 if request.method == "POST" else 200)
     changed = settings_of_the_shop.change_settings(request.shop, form.cleaned_data)
     title = type(form).title  # type: ignore[attr-defined]
