@@ -120,7 +120,7 @@ class Drawn(Flowable):
 def headed(heading: str, facts: Sequence[str], width: float) -> Flowable:
     """A heading with a few facts to its right."""
     wide = min(width * 0.6, text_width(clean(heading), HEADING.fontSize, bold=True) + 8)
-    row = [paragraph(heading, HEADING), paragraph(" · ".join(facts), FACTS)]
+    row = [paragraph(heading, HEADING), paragraph(" · ".join(filter(None, facts)), FACTS)]
     return Table([row], colWidths=[wide, width - wide], style=TableStyle(BARE))
 
 

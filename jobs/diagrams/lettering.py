@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from reportlab.pdfbase import pdfmetrics
 
@@ -63,6 +63,7 @@ def _fonts() -> None:
     register_fonts()
 
 
+@lru_cache(maxsize=50_000)
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """Width in the drawing's units. DejaVu Sans is wide, so another typeface on the page needs less."""
     _fonts()

@@ -166,32 +166,33 @@ class _Block:
     """One layout with its steps and cautions, its drawing as wide as the page or half a page high."""
 
     def __init__(self, sheet: SheetPage, cautions: Sequence[Caution], width: float) -> None:
-        self.sheet, self.cautions, self.width = sheet, cautions, width
-        self.large = self._flowables(layout_sketch(sheet.layout, replace(PRINT, width=width)))
-        small = layout_sketch(sheet.layout, replace(PRINT, width=width, tallest=HALF_PAGE))
-        # Small only where every name still has room.
-        self.small = self.large if small.numbered else self._flowables(small)
-
-    def _flowables(self, sketch: Sketch) -> list[Flowable]:
-        sheet, unit = self.sheet, self.sheet.layout.unit
+        self.sheet, self.width, unit = sheet, width, sheet.layout.unit
         alike = [f"cut {sheet.count} alike"] if sheet.count > 1 else []
-        return [
-            flowing.headed(sheet.heading, [*alike, *sheet.facts], self.width),
+        self.head = [flowing.headed(sheet.heading, [*alike, *sheet.facts], width), Spacer(0, 4)]
+        self.foot = [
             Spacer(0, 4),
-            flowing.Drawn(sketch),
-            *flowing.numbered(sketch.numbered, unit),
-            Spacer(0, 4),
-            *flowing.steps(lines_of(sheet.layout), unit, self.width),
+            *flowing.steps(lines_of(sheet.layout), unit, width),
             Spacer(0, 3),
-            *flowing.cautions(self.cautions),
+            *flowing.cautions(cautions),
             Spacer(0, BETWEEN),
         ]
-
-    def height(self, flowables: Sequence[Flowable]) -> float:
-        return sum(
-            flowable.wrap(self.width, 10_000)[1] + flowable.getSpaceBefore() + flowable.getSpaceAfter()
-            for flowable in flowables
+        self.large = layout_sketch(sheet.layout, replace(PRINT, width=width))
+        small = layout_sketch(sheet.layout, replace(PRINT, width=width, tallest=HALF_PAGE))
+        # Small only where every name still has room.
+        self.small = self.large if small.numbered else small
+        self.words = sum(
+            flowable.wrap(width, 10_000)[1] + flowable.getSpaceBefore() + flowable.getSpaceAfter()
+            for flowable in [*self.head, *self.foot, *self._list(self.large)]
         )
+
+    def _list(self, sketch: Sketch) -> list[Flowable]:
+        return flowing.numbered(sketch.numbered, self.sheet.layout.unit)
+
+    def height(self, sketch: Sketch) -> float:
+        return self.words + sketch.height
+
+    def with_drawing(self, sketch: Sketch) -> list[Flowable]:
+        return [*self.head, flowing.Drawn(sketch), *self._list(sketch), *self.foot]
 
 
 def _arranged(blocks: Sequence[_Block], page: float) -> list[Flowable]:
@@ -206,9 +207,9 @@ def _arranged(blocks: Sequence[_Block], page: float) -> list[Flowable]:
             arranged.append(PageBreak())
             room = page
         makes_room = small + after <= room < large + after
-        chosen, high = (block.small, small) if large > room or makes_room else (block.large, large)
-        arranged.append(KeepTogether(chosen))
-        room -= high
+        chosen = block.small if large > room or makes_room else block.large
+        arranged.append(KeepTogether(block.with_drawing(chosen)))
+        room -= block.height(chosen)
     return arranged
 
 

@@ -57,8 +57,7 @@ def test_equal_strips_share_a_setting_and_a_sentence() -> None:
     strip = {"size": "15", "cut": "crosscut", "of": [leaf("30", "side"), leaf("30", "side"), waste("35 3/4")]}
     sequence = sequence_of({"cut": "rip", "of": [strip, strip, strip, waste("2 5/8")]})
     assert words(sequence) == [
-        "Rip 3 strips to 15. From each: crosscut 2 × 30 side. Rest is waste.",
-        "The rest of the sheet is waste.",
+        "Rip 3 strips to 15. From each: crosscut 2 × 30 side. Rest is waste. Left over 96 × 2 5/8: waste.",
     ]
     assert settings(sequence) == 2
 
@@ -87,7 +86,7 @@ def test_pieces_that_are_sawn_on_later_are_marked_with_a_letter() -> None:
     assert words(sequence_of({"cut": "rip", "of": [strip, waste("27 7/8")]})) == [
         "Rip to 20. Crosscut 30 side. Crosscut 20: mark it A. Rest is waste.",
         "From A (20 × 20): rip 7 front. Rip 8 drawer. Rest is waste.",
-        "The rest of the sheet is waste.",
+        "Left over 96 × 27 7/8: waste.",
     ]
 
 
@@ -103,9 +102,25 @@ def test_equal_strips_that_are_sawn_differently_are_marked_in_their_order() -> N
 
 def test_a_narrow_piece_is_sawn_off_while_the_wide_one_is_still_there_to_hold() -> None:
     tree = {"cut": "rip", "of": [leaf("10", "shelf"), leaf("1", "lip"), leaf("1", "lip")]}
-    assert words(sequence_of(tree, "40", "12 1/4", least_held=inches(4))) == [
+    assert words(sequence_of(tree, "40", "12 1/4", least_to_rip=inches(4))) == [
         "From the far edge rip 2 × 1 lip.",
         "Left is shelf, 10 wide.",
+    ]
+
+
+def test_a_short_piece_is_crosscut_while_the_long_one_is_still_there_to_hold() -> None:
+    tree = {"cut": "crosscut", "of": [leaf("30", "side"), leaf("2", "block"), leaf("2", "block")]}
+    assert words(sequence_of(tree, "34 1/4", "5", least_to_crosscut=inches(6))) == [
+        "From the far end crosscut 2 × 2 block.",
+        "Left is side, 30 long.",
+    ]
+
+
+def test_where_no_order_helps_the_cuts_go_as_drawn() -> None:
+    tree = {"cut": "crosscut", "of": [leaf("2", "block"), leaf("1", "plug")]}
+    assert words(sequence_of(tree, "3 1/8", "5", least_to_crosscut=inches(6))) == [
+        "Crosscut 2 block.",
+        "Left is plug, 1 long.",
     ]
 
 
@@ -130,7 +145,7 @@ def test_a_blank_is_named_and_its_parts_stay_in_order() -> None:
 @given(sawn_sheets())
 def test_each_part_comes_off_the_saw_as_often_as_the_tree_has_it(sheet: dict[str, Any]) -> None:
     layout = read_layout(**sheet)
-    sequence = steps(layout.sheet, kerf=layout.kerf, least_held=inches(4))
+    sequence = steps(layout.sheet, kerf=layout.kerf, least_to_rip=inches(4), least_to_crosscut=inches(4))
     freed: Counter[str] = Counter()
     for setting, times in all_settings(sequence):
         for outcome in setting.outcomes:
@@ -161,7 +176,7 @@ def cuts_in(piece: Sawn) -> int:
 def test_a_mark_is_made_before_it_is_sawn(sheet: dict[str, Any]) -> None:
     layout = read_layout(**sheet)
     seen: set[str] = {""}
-    for step in steps(layout.sheet, kerf=layout.kerf, least_held=inches(4)):
+    for step in steps(layout.sheet, kerf=layout.kerf, least_to_rip=inches(4), least_to_crosscut=inches(4)):
         assert step.mark in seen
         for setting, _ in all_settings([step]):
             seen |= {outcome.mark for outcome in setting.outcomes}

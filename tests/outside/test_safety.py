@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from jobs import cautions
-from jobs.diagrams.cuts import LEAST_HELD
-from shared.measure import exact_ticks, inches, weight_kg
+from jobs.diagrams.cuts import LEAST_TO_CROSSCUT, LEAST_TO_RIP
+from shared.measure import Unit, exact_ticks, inches, weight_kg
 from shared.units import convert
 
 with (Path(cautions.__file__).parent / "data" / "safety.csv").open(newline="", encoding="utf-8") as file:
@@ -85,6 +85,10 @@ def test_what_was_only_remembered_says_so() -> None:
     assert cautions.facts()["M13"].cited == "29 CFR 1910.213(s) (from memory)"
 
 
-def test_the_sequence_holds_pieces_as_long_as_the_cautions_ask_for() -> None:
-    assert LEAST_HELD["in"] == exact_ticks(ROWS["S05"]["value"], "in")
-    assert LEAST_HELD["mm"] == exact_ticks(ROWS["S06"]["value"], "mm")
+def test_the_sequence_avoids_what_the_cautions_warn_of() -> None:
+    for unit, strip, short in UNITS:
+        assert LEAST_TO_RIP[unit] == exact_ticks(ROWS[strip]["value"], unit)
+        assert LEAST_TO_CROSSCUT[unit] == exact_ticks(ROWS[short]["value"], unit)
+
+
+UNITS: tuple[tuple[Unit, str, str], ...] = (("in", "S01", "S05"), ("mm", "S02", "S06"))
