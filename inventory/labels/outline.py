@@ -72,7 +72,7 @@ def _arrow(canvas: Canvas, x: float, y: float, drawn: Drawn) -> None:
     spare = min(drawn.long * 0.14, drawn.figure)
     start, end = x + spare, x + drawn.long - spare
     head = min(drawn.short * 0.3, drawn.long * 0.22, drawn.figure * 0.8)
-    canvas.setLineWidth(drawn.figure * ARROW)
+    canvas.setLineWidth(min(drawn.figure * ARROW, drawn.long * 0.09))
     path = canvas.beginPath()
     path.moveTo(start, middle)
     path.lineTo(end, middle)
