@@ -38,7 +38,9 @@ class StockFilter(FilterSet):
     q = CharFilter(label="Code or name")
     length = LengthFilter(label="At least this long")
     width = LengthFilter(label="by this wide")
-    way = ChoiceFilter(label="Lying", empty_label="either way", choices=[("grain", "length with the grain")])
+    way = ChoiceFilter(
+        label="Which way", empty_label="either way", choices=[("grain", "length with the grain")]
+    )
     material = ChoiceFilter(label="Material", empty_label="any")
     species = ChoiceFilter(label="Species", empty_label="any")
     thickness = ChoiceFilter(label="Thickness", empty_label="any")
@@ -47,10 +49,12 @@ class StockFilter(FilterSet):
     state = ChoiceFilter(
         label="State", empty_label=None, choices=[*State.choices, (ANY_STATE, "any, also what is gone")]
     )
-    held = ChoiceFilter(label="Held", empty_label="or free", choices=[("free", "free"), ("held", "held")])
+    held = ChoiceFilter(
+        label="Held for a job", empty_label="held or free", choices=[("free", "free"), ("held", "held")]
+    )
     sort = ChoiceFilter(
         label="Order",
-        empty_label="as it fits",
+        empty_label="best first",
         choices=[
             ("newest", "newest first"),
             ("nearest", "smallest first"),
@@ -185,7 +189,8 @@ class MaterialFilter(FilterSet):
         fields: list[str] = []
 
     def __init__(self, data: QueryDict) -> None:
-        super().__init__(data, Material.objects.with_stock().order_by("kind", "name"))
+        sheets_lumber_goods = ("-kind", "name")
+        super().__init__(data, Material.objects.with_stock().order_by(*sheets_lumber_goods))
 
     def by_words(self, materials: MaterialQuerySet, name: str, words: str) -> MaterialQuerySet:
         """Every word in the material's name, its core or another name of it."""

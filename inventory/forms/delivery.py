@@ -32,6 +32,11 @@ class _Lines(BaseFormSet):
     def total_form_count(self) -> int:
         return super().total_form_count() if self.is_bound else min(len(self.initial or ()), MOST_LINES)
 
+    @property
+    def is_open(self) -> bool:
+        """Whether there is something to see in these lines; sheets, the most common, always are."""
+        return self.prefix == "sheets" or any(form.has_changed() if self.is_bound else form.initial for form in self)
+
 
 def _lines_of(form: type[ShopForm]) -> type[BaseFormSet]:
     return formset_factory(form, formset=_Lines, max_num=MOST_LINES, absolute_max=MOST_LINES)
@@ -171,13 +176,12 @@ class Checked:
 
 
 def counted(lines: Sequence[Line]) -> str:
-    """What is put where, in words: "3 sheets and 12 boards on the rack"."""
+    """What comes in, in words: "3 sheets and 12 boards"."""
     sheets = sum(line.count for line in lines if isinstance(line, SheetLine))
     boards = sum(line.count for line in lines if isinstance(line, BoardLine))
     goods = sum(isinstance(line, GoodsLine) for line in lines)
     words = [_plural(sheets, "sheet"), _plural(boards, "board"), _plural(goods, "lot", " of goods")]
-    where = "on the rack" if sheets or boards else "into stock"
-    return f"{' and '.join(word for word in words if word)} {where}"
+    return " and ".join(word for word in words if word)
 
 
 def _plural(count: int, word: str, rest: str = "") -> str:
@@ -194,8 +198,8 @@ def _typed_lines(typed: QueryDict | None, sort: str, more: int) -> list[Mapping[
     fields = SORTS[sort].form.base_fields
     rows: list[Mapping[str, str]] = []
     for number in range(MOST_LINES):
-        row = {name: str(typed[key]) for name in fields if (key := f"{sort}-{number}-{name}") in typed}
-        if not row:
+        held = {name: typed.get(f"{sort}-{number}-{name}") for name in fields}
+        if all(text is None for text in held.values()):
             break
-        rows.append(row)
+        rows.append({name: text for name, text in held.items() if text and text != fields[name].initial})
     return rows + [{}] * max(FIRST_LINES[sort] - len(rows), more)

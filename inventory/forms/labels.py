@@ -47,6 +47,11 @@ class LabelsForm(forms.Form):
         }
         return {**as_set, **remembered}
 
+    @property
+    def is_moved(self) -> bool:
+        """Whether the print is moved at all, so that it is seen."""
+        return any(str(self[name].value()) not in ("0", "0.0") for name in ("offset_x_mm", "offset_y_mm"))
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         layout, start = LAYOUTS.get(cleaned.get("layout", "")), cleaned.get("start")

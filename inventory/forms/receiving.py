@@ -30,10 +30,10 @@ class HeadForm(ShopForm):
 
     key = forms.CharField(widget=forms.HiddenInput, max_length=LONGEST_KEY, initial=new_key)
     supplier = forms.ModelChoiceField(
-        Supplier.objects.all(), required=False, empty_label="choose, or name a new one"
+        Supplier.objects.all(), required=False, empty_label="choose"
     )
     new_supplier = forms.CharField(label="Or a new supplier", required=False, max_length=80)
-    number = forms.CharField(label="Number on the invoice or delivery note", max_length=40)
+    number = forms.CharField(label="Invoice or delivery number", max_length=40)
     date = DayInput(label="Date on it", initial=timezone.localdate)
     place = forms.ModelChoiceField(
         Place.objects.all(), label="Where it is put", required=False, empty_label="no place yet"

@@ -32,6 +32,12 @@ class Species(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def cited(self) -> str:
+        """Where its figures are from, and how surely."""
+        doubt = {"mixed": ", in part from memory", "memory": ", from memory"}.get(self.basis, "")
+        return f"{self.source}{doubt}" if self.source else ""
+
 
 class MaterialQuerySet(models.QuerySet["Material"]):
     """Materials by what they are."""

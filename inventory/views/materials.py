@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Sum
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -12,6 +13,7 @@ from inventory import cataloguing, receiving
 from inventory.filters import MaterialFilter
 from inventory.forms.catalogue import MaterialForm, NameForm, OfferForm, price_unit
 from inventory.forms.putting_in import GoodsPutInForm
+from inventory.ledger import NOTHING
 from inventory.models import Material
 from inventory.views.getting import get_material_for
 from shared.access import ShopRequest, buyers_only, may_see_prices
@@ -41,8 +43,11 @@ def _page(request: ShopRequest, found: Material, **refused: Any) -> HttpResponse
     with_prices = may_see_prices(request.user)
     by_size = ("-is_current", "length", "width", "-seen_on", "-id")
     offers = found.offers.select_related("supplier").order_by(*by_size)
+    carried = found.pieces.in_rack().aggregate(value=Sum("value"))["value"] if with_prices else None
     context = {
         "material": found,
+        "worth": carried or NOTHING,
+        "cheapest": found.offers.current().order_by("price").first() if with_prices else None,
         "stock_of_it": f"{reverse('stock')}?material={found.pk}",
         "offers": offers if with_prices else [],
         "price_unit": price_unit(found),

@@ -73,5 +73,5 @@ def _check(request: ShopRequest, delivery: Delivery) -> HttpResponse:
 def _enter(request: ShopRequest, delivery: Delivery) -> HttpResponse:
     with transaction.atomic():  # a supplier named for a delivery that is refused is not kept
         entered = receiving.receive(**delivery.asked(), by=request.user)
-    messages.success(request, f"Put {counted(delivery.lines)}.")
+    messages.success(request, f"{counted(delivery.lines)} received.")
     return redirect("receipt", entered.pk)

@@ -52,6 +52,7 @@
   // The same tap twice is harmless on the server (its key counts once); this spares the second wait.
   document.addEventListener("submit", (event) => {
     if (event.defaultPrevented || event.target.method !== "post") return;
+    if (event.submitter?.formTarget) return; // a file for another tab: this page stays and may be sent again
     if (event.target.dataset.sent) event.preventDefault();
     const form = event.target;
     form.dataset.sent = "1";
