@@ -11,7 +11,7 @@ from jobs.diagrams.geometry import Flaw, Layout, Placed
 from jobs.diagrams.grain import grain
 from jobs.diagrams.leaders import leaders
 from jobs.diagrams.lettering import clean, length_phrase, size_phrase
-from jobs.diagrams.marks import Box, Line, Look, Mark, Numbered, Paper, Sketch
+from jobs.diagrams.marks import CLOSE, Box, Line, Look, Mark, Numbered, Paper, Sketch
 from jobs.diagrams.naming import Area
 from shared.measure import format_size
 
@@ -20,8 +20,14 @@ GAP = 1.2  # from the drawing to its dimension lines, in letter heights
 
 
 def layout_sketch(layout: Layout, paper: Paper) -> Sketch:
-    """The drawing of a layout, in true proportion, with its dimension lines outside."""
-    return _LayoutSketch(layout, paper).sketch()
+    """The drawing of a layout, in true proportion, with its dimension lines outside.
+
+    A small piece is drawn small, unless a name then had no room.
+    """
+    sketch = _LayoutSketch(layout, paper).sketch()
+    if sketch.numbered and paper.spans > CLOSE:
+        return _LayoutSketch(layout, replace(paper, spans=CLOSE)).sketch()
+    return sketch
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from jobs.diagrams.lettering import Phrase
+from shared.measure import mm
 
 Look = Literal[
     "sheet",
@@ -124,14 +125,15 @@ class Paper:
     lettering: float
     smallest: float
     grain_spacing: float
+    spans: int = mm(1800)  # what fills the width at least: an offcut drawn as wide would pass for a sheet
 
     def scale_for(self, length: int, width: int, across: float) -> float:
-        """Units a tick, so that a piece fits beside ``across`` of margins; small pieces stay small."""
-        # At least 900 mm across: an offcut that fills the page would pass for a sheet.
-        return min((self.width - across) / length, self.tallest / width, self.width / (900 * 40_000))
+        """Units a tick, so that a piece fits beside ``across`` of margins, and small pieces stay small."""
+        return min((self.width - across) / length, self.tallest / width, self.width / self.spans)
 
 
+CLOSE = mm(600)  # what fills the width where names need the room
 DESK = Paper(width=860, tallest=600, lettering=13, smallest=10, grain_spacing=12)
-PHONE = Paper(width=344, tallest=480, lettering=12, smallest=9.5, grain_spacing=11)
+PHONE = Paper(width=344, tallest=480, lettering=12, smallest=9.5, grain_spacing=11, spans=CLOSE)
 PIECE = Paper(width=460, tallest=320, lettering=18, smallest=12, grain_spacing=17)
 PRINT = Paper(width=540, tallest=320, lettering=8.5, smallest=6.5, grain_spacing=9)
