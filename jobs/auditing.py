@@ -46,6 +46,7 @@ def pieces_are_what_their_movements_say() -> list[str]:
 
 
 def lots_are_what_their_movements_say() -> list[str]:
+    """What is left of goods, and what it carries, is the sum of their movements."""
     wrong = GoodsLot.objects.annotate(
         n=Sum("movements__value", default=NOTHING), q=Sum("movements__quantity", default=Decimal(0))
     ).exclude(n=F("value"), q=F("left"))
@@ -76,6 +77,7 @@ def cuts_lose_no_area() -> list[str]:
 
 
 def pieces_are_cut_once_and_held_in_the_shop() -> list[str]:
+    """No piece is cut twice, and what is held for a job is there."""
     twice = (
         Movement.objects.standing()
         .filter(verb=Verb.CUT)

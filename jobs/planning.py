@@ -33,6 +33,11 @@ def part_id(part: Part) -> str:
     return f"p{part.pk}"
 
 
+def material_id(material: Material) -> str:
+    """How a problem, and the planner's sentences, name a material. A name stands once a kind."""
+    return f"{material.name} (lumber)" if material.is_lumber else material.name
+
+
 def offer_id(offer: Offer) -> str:
     """How a problem names a sheet to buy."""
     return f"buy-{offer.pk}"
@@ -106,7 +111,7 @@ def _rack_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
         piece = group[0]
         row = {
             "id": code,
-            "material": f"m{piece.material_id}",
+            "material": material_id(piece.material),
             "length": exact_text(piece.length, shop.unit),
             "width": exact_text(piece.width, shop.unit),
             "cost": str(piece.value),
@@ -133,7 +138,7 @@ def _offer_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
     for name, offer in rack.offers.items():
         yield {
             "id": name,
-            "material": f"m{offer.material_id}",
+            "material": material_id(materials[offer.material_id]),
             "length": exact_text(offer.sheet_length, shop.unit),
             "width": exact_text(offer.sheet_width, shop.unit),
             "cost": str(offer.price),
@@ -145,7 +150,7 @@ def _offer_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
 
 def _part_row(part: Part, shop: Shop) -> dict[str, Any]:
     length, width = rough_size(part, shop)
-    materials = [f"m{part.material_id}", *(f"m{material.pk}" for material in part.also.all())]
+    materials = [material_id(material) for material in (part.material, *part.also.all())]
     return {
         "id": part_id(part),
         "length": exact_text(length, shop.unit),

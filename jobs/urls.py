@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from jobs.views import bench, buying, costs, home, jobs, parts, plans, saw
+from jobs.views import bench, books, buying, costs, home, jobs, parts, plans, saw
 
 urlpatterns = [
     path("", home.home, name="home"),
@@ -51,6 +51,7 @@ urlpatterns = [
     path("buying", buying.buying, name="buying"),
     path("buying/receive", buying.receive, name="buying-receive"),
     path("buying/<int:pk>/drop", buying.drop, name="buying-drop"),
+    path("shop/audit", books.audit, name="audit"),
     path("spend", costs.spend, name="spend"),
     path("spend/export.<str:kind>", costs.spend_export, name="spend-export"),
 ]
