@@ -14,6 +14,8 @@ from jobs.diagrams.piece import piece_drawing
 from shared.models import Shop
 from shared.templatetags.sawbuck import length_in, size
 
+Numbers = dict[str, tuple[svg.Numbered, ...]]
+
 
 def of_piece(piece: Piece, shop: Shop) -> SafeString:
     """A piece in true proportion with its grain and flaws."""
@@ -30,11 +32,12 @@ def of_piece(piece: Piece, shop: Shop) -> SafeString:
     )
 
 
-def of_layout(drawn: geometry.Layout, prefix: str) -> tuple[SafeString, SafeString, tuple[svg.Numbered, ...]]:
-    """A layout for the desk, for the phone, and the list of parts too small for their names."""
+def of_layout(drawn: geometry.Layout, prefix: str) -> tuple[SafeString, SafeString, Numbers]:
+    """A layout for the desk, for the phone, and the parts that are too small for their names on either."""
     desk = svg.layout_drawing(drawn, prefix=f"{prefix}-desk", paper=DESK)
     phone = svg.layout_drawing(drawn, prefix=f"{prefix}-phone", paper=PHONE)
-    return mark_safe(desk.svg), mark_safe(phone.svg), desk.numbered or phone.numbered
+    # Each drawing numbers its own: a phone has room for fewer names.
+    return mark_safe(desk.svg), mark_safe(phone.svg), {"desk": desk.numbered, "phone": phone.numbered}
 
 
 def steps(drawn: geometry.Layout, shop: Shop) -> list[SafeString]:
