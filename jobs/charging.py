@@ -27,6 +27,7 @@ def take_back(movement: Movement, undoing: Movement) -> list[Charge]:
     rows = {row.undoes_id: row for row in [undoing, *undoing.others.all()]}
     charges = Charge.objects.filter(movement__in=[key for key in rows if key])
     return Charge.objects.bulk_create(
-        Charge(job=one.job, movement=rows[one.movement_id], amount=-one.amount, sort=one.sort)
+        Charge(job=one.job, movement=back, amount=-one.amount, sort=one.sort, at=back.at)
         for one in charges.select_related("job")
+        for back in [rows[one.movement_id]]
     )

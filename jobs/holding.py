@@ -18,10 +18,13 @@ from shared.shop import the_shop
 
 
 @transaction.atomic
-def hold(*, piece: Piece, job: Job, by: Person, key: str = "") -> Hold:
-    """Promise a piece to a job. Refused where it is not in the shop or is promised to another."""
+def hold(*, piece: Piece, job: Job, by: Person, key: str = "") -> Hold | None:
+    """Promise a piece to a job. Refused where it is not in the shop or is promised to another.
+
+    None where this tap was counted before and the piece has been released since.
+    """
     if ledger.already(by, key):
-        return Hold.objects.get(piece=piece)
+        return Hold.objects.filter(piece=piece).first()
     piece = ledger.locked(piece)
     ledger.refuse_unless(piece, [State.ON_RACK, State.PULLED], "held")
     ledger.refuse_if_held_for_another(piece, job.number)
@@ -41,21 +44,23 @@ def release(*, piece: Piece, by: Person, key: str = "") -> None:
     """A piece is nobody's again. Nothing happens where it is so already."""
     if ledger.already(by, key):
         return
+    piece = ledger.locked(piece)
     existing = Hold.objects.select_related("job").filter(piece=piece).first()
     if existing is None:
         return
     number = existing.job.number
     existing.delete()
-    ledger.record(verb=Verb.RELEASE, by=by, key=key, piece=ledger.locked(piece), job_number=number)
+    ledger.record(verb=Verb.RELEASE, by=by, key=key, piece=piece, job_number=number)
 
 
 @transaction.atomic
 def accept(*, plan: Plan, by: Person) -> Plan:
     """Hold a plan's pieces for its job and make the buy list; an earlier accepted plan is given up.
 
-    Accepting twice is once. Refused, and the plan marked out of date, where its stock or parts have changed.
+    Accepting twice is once. Refused where the plan's stock or parts have changed.
     """
-    plan = Plan.objects.select_for_update(of=("self",)).select_related("job").get(pk=plan.pk)
+    Job.objects.select_for_update().get(pk=plan.job_id)  # two plans of a job are accepted one after the other
+    plan = Plan.objects.select_related("job").get(pk=plan.pk)
     if plan.state == Plan.State.ACCEPTED:
         return plan
     if plan.state != Plan.State.READY:
@@ -63,7 +68,7 @@ def accept(*, plan: Plan, by: Person) -> Plan:
     if reasons := why_out_of_date(plan):
         raise Refused(" ".join(reasons) + " Plan again.")
     give_up_plan(job=plan.job, by=by, keep=[layout.piece_id for layout in plan.layouts.all()])
-    for layout in plan.layouts.select_related("piece").exclude(piece=None):
+    for layout in plan.layouts.select_related("piece").exclude(piece=None).order_by("piece"):
         assert layout.piece
         hold(piece=layout.piece, job=plan.job, by=by)
     lines = make_buy_list(plan, the_shop())
@@ -97,11 +102,7 @@ def give_up_plan(*, job: Job, by: Person, keep: list[int | None] | None = None) 
         plan.state = Plan.State.OUT_OF_DATE
         plan.save(update_fields=["state"])
     # What is bought and not yet received is asked for anew by the next plan.
-    job.buy_lines.open().exclude(unit__in=_goods_units(job)).update(state=BuyLine.State.DROPPED)
-
-
-def _goods_units(job: Job) -> set[str]:
-    return set(job.buy_lines.open().filter(material__kind="goods").values_list("unit", flat=True))
+    job.buy_lines.open().exclude(material__kind="goods").update(state=BuyLine.State.DROPPED)
 
 
 def make_buy_list(plan: Plan, shop: Shop) -> list[BuyLine]:

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Sum
 
 from inventory import goods, handling, ledger, sawing
 from inventory.models import Account, Material, Movement, Piece
 from jobs import layouts
 from jobs.charging import charge
-from jobs.models import Hold, Job, Layout, Part, Plan, Spoiled
+from jobs.models import Hold, Job, Layout, LayoutPart, Part, Plan, Spoiled
 from shared.models import Person
 from shared.refusal import Refused
 
@@ -54,11 +54,33 @@ def cut_layout(
     Hold.objects.filter(piece=piece).delete()
     layout.state, layout.movement = Layout.State.CUT, cut.movement
     layout.save(update_fields=["state", "movement"])
-    for row in layout.parts.select_related("part"):
-        part = Part.objects.select_for_update().get(pk=row.part_id)
-        part.cut = min(part.quantity, part.cut + row.count)
-        part.save(update_fields=["cut"])
+    count_parts_of(layout)
+    _drop_layouts_waiting_for(piece)
     return cut
+
+
+def count_parts_of(layout: Layout) -> None:
+    """Set how many of a layout's parts are cut: what all standing cuts gave, less what was spoiled, and never
+    more than are wanted. Refused where more are marked spoiled than were given."""
+    theirs = Part.objects.filter(layout_parts__layout=layout).order_by("pk")
+    parts = list(theirs.select_for_update(of=("self",)))
+    cut = LayoutPart.objects.filter(layout__state=Layout.State.CUT, part__in=parts)
+    given = dict(cut.order_by().values("part").annotate(n=Sum("count")).values_list("part", "n"))
+    for part in parts:
+        good = given.get(part.pk, 0) - part.spoiled
+        if good < 0:
+            raise Refused(
+                f"{part.spoiled} of {part.name} were marked spoiled since. "
+                "Take that back first, then undo the cut."
+            )
+        part.cut = min(part.quantity, good)
+        part.save(update_fields=["cut"])
+
+
+def _drop_layouts_waiting_for(piece: Piece) -> None:
+    """The piece is gone: what else should have been cut from it is planned again."""
+    waiting = Layout.objects.filter(piece=piece, state=Layout.State.TO_CUT, plan__state=Plan.State.ACCEPTED)
+    waiting.update(state=Layout.State.DROPPED)
 
 
 def _refuse_what_cannot_be_cut(layout: Layout) -> None:
@@ -105,18 +127,16 @@ def cut_free(
     if job:
         charge(job, [cut.movement, *cut.movement.others.all()])
     Hold.objects.filter(piece=piece).delete()
-    Layout.objects.filter(piece=piece, state=Layout.State.TO_CUT, plan__state=Plan.State.ACCEPTED).update(
-        state=Layout.State.DROPPED
-    )
+    _drop_layouts_waiting_for(piece)
     return cut
 
 
 @transaction.atomic
 def spoil(*, part: Part, count: int, by: Person, key: str = "", why: str = "") -> Spoiled:
     """Parts that were cut and can't be used go back to be planned again. Their material stays charged."""
+    part = Part.objects.select_for_update().get(pk=part.pk)
     if key and (done := Spoiled.objects.filter(by=by, key=key).first()):
         return done
-    part = Part.objects.select_for_update().get(pk=part.pk)
     if count < 1 or count > part.cut:
         raise Refused(f"{part.cut} of {part.name} are cut, so {count} of them can't be spoiled.")
     Part.objects.filter(pk=part.pk).update(cut=F("cut") - count, spoiled=F("spoiled") + count)

@@ -5,9 +5,9 @@ from django.db import transaction
 from inventory import ledger
 from inventory.models import Movement, Piece, State, Verb
 from jobs import charging
-from jobs.models import BuyLine, Hold, Job, Layout, Part, Plan
+from jobs.making import count_parts_of
+from jobs.models import BuyLine, Hold, Job, Layout, Plan
 from shared.models import Person
-from shared.refusal import Refused
 
 
 @transaction.atomic
@@ -29,19 +29,10 @@ def undo(*, movement: Movement, by: Person, key: str = "") -> Movement:
 
 
 def _put_parts_back(layout: Layout) -> None:
-    for row in layout.parts.select_related("part"):
-        part = Part.objects.select_for_update().get(pk=row.part_id)
-        if part.cut < row.count:
-            raise Refused(
-                f"{part.spoiled} of {part.name} were marked spoiled since. "
-                "Take that back first, then undo the cut."
-            )
-        part.cut -= row.count
-        part.save(update_fields=["cut"])
-    layout.movement = None
     is_live = layout.plan.state == Plan.State.ACCEPTED
-    layout.state = Layout.State.TO_CUT if is_live else Layout.State.DROPPED
+    layout.movement, layout.state = None, Layout.State.TO_CUT if is_live else Layout.State.DROPPED
     layout.save(update_fields=["movement", "state"])
+    count_parts_of(layout)
 
 
 def _take_from_layouts(piece_pk: int) -> None:
