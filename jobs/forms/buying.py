@@ -38,20 +38,17 @@ class ArrivedForm(ShopForm):
             self._add_line(line)
 
     def _add_line(self, line: BuyLine) -> None:
-        name = line.material.name
-        self.fields[f"price_{line.pk}"] = MoneyInput(
-            label=f"{name}, price a {line.unit}", initial=f"{line.price}"
-        )
+        self.fields[f"price_{line.pk}"] = MoneyInput(label=f"Price a {line.unit}", initial=f"{line.price}")
         if line.material.is_lumber:
             self.fields[f"boards_{line.pk}"] = forms.CharField(
-                label=f"{name}, boards",
+                label="Boards",
                 widget=forms.Textarea(attrs={"rows": 4}),
                 max_length=20_000,
                 help_text="A board a line, width × length: 7 1/2 x 96. Three alike: 6 x 120 x 3.",
             )
             return
         self.fields[f"count_{line.pk}"] = forms.DecimalField(
-            label=f"{name}, how many came",
+            label="How many came",
             min_value=Decimal("0.001"),
             max_value=9_999,
             decimal_places=0 if line.material.is_sheet_goods else 3,
@@ -60,7 +57,7 @@ class ArrivedForm(ShopForm):
         )
         if line.material.is_sheet_goods:
             for side in ("length", "width"):
-                field = LengthInput(required=False, label=f"{name}, measured {side}")
+                field = LengthInput(required=False, label=f"Measured {side}")
                 field.unit = self.shop.unit
                 self.fields[f"{side}_{line.pk}"] = field
 
