@@ -63,7 +63,7 @@ def bring_in_the_parts_list(page: Page) -> None:
     counted = re.match(r"(\d+) parts", caption)
     assert counted
     assert int(counted[1]) >= 60
-    materials = {text for text in page.locator('td[data-label="Material"]').all_inner_texts()}
+    materials = set(page.locator('td[data-label="Material"]').all_inner_texts())
     assert len(materials) == 2
 
 
@@ -112,7 +112,9 @@ def print_the_labels(page: Page, shop: DemoShop, folder: Path) -> set[str]:
     """The waiting labels as a PDF, read back by a decoder of another make; the codes it found."""
     page.goto(f"{shop.address}/labels")
     form = page.locator("form:has(select[name=layout])")
-    fields = form.evaluate("form => Array.from(new FormData(form)).map(([name, value]) => [name, String(value)])")
+    fields = form.evaluate(
+        "form => Array.from(new FormData(form)).map(([name, value]) => [name, String(value)])"
+    )
     token = next(value for name, value in fields if name == "csrfmiddlewaretoken")
     body = urlencode([(name, value) for name, value in fields])
     answer = page.request.post(
