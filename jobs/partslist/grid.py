@@ -59,14 +59,28 @@ class Grid:
         }
 
     @classmethod
-    def from_json(cls, kept: Mapping[str, Any]) -> "Grid":
-        """The grid that `as_json` made this of."""
-        return cls(
-            rows=tuple(tuple(cells) for cells in kept["rows"]),
-            odd={(row, column): OddCell(kind, text) for row, column, kind, text in kept["odd"]},
-            sheets=tuple(kept["sheets"]),
-            sheet=kept["sheet"],
-        )
+    def from_json(cls, kept: Any) -> "Grid":
+        """The grid that `as_json` made this of. Raises ValueError for all else: pages may send it changed."""
+        match kept:
+            case {"rows": list(rows), "odd": list(odd), "sheets": list(sheets), "sheet": str(sheet)}:
+                cells = trimmed([_texts(row) for row in rows])
+                if any(STRAY_SIGN.search(text) for row in cells for text in row):
+                    raise ValueError("a text holds a sign that no list has")
+                return cls(cells, dict(map(_odd_cell, odd)), _texts(sheets), sheet)
+        raise ValueError("this is no grid")
+
+
+def _texts(kept: Any) -> tuple[str, ...]:
+    if not isinstance(kept, list) or not all(isinstance(text, str) for text in kept):
+        raise ValueError("this is no list of texts")
+    return tuple(kept)
+
+
+def _odd_cell(kept: Any) -> tuple[tuple[int, int], OddCell]:
+    match kept:
+        case [int(row), int(column), ("date" | "formula" | "error") as kind, str(text)]:
+            return (row, column), OddCell(kind, text)
+    raise ValueError("this is no odd cell")
 
 
 # Signs that no list has; files that do are something else, and XML and the database can't hold all of them.

@@ -47,7 +47,7 @@ def _encodings(data: bytes) -> tuple[str, ...]:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return ("utf-16",)
     even_zeros, odd_zeros = data[:400:2].count(0), data[1:400:2].count(0)
-    if even_zeros or odd_zeros:
+    if max(even_zeros, odd_zeros) > len(data[:400]) // 10:  # one stray zero makes no UTF-16
         return ("utf-16-le" if odd_zeros > even_zeros else "utf-16-be",)
     return ("utf-8", "cp1252")
 

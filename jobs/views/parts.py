@@ -18,6 +18,7 @@ from jobs.partslist.preview import Preview, as_rows, preview
 from jobs.partslist.words import FIELDS, Field
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest
+from shared.chosen import number_in
 from shared.measure import Unit
 from shared.refusal import Refused
 
@@ -70,7 +71,7 @@ def check(request: ShopRequest, number: str) -> HttpResponse:
     job = get_job_for(request.user, number)
     try:
         grid = Grid.from_json(json.loads(request.POST.get("grid", "")))
-    except (ValueError, KeyError, TypeError) as error:
+    except (ValueError, RecursionError) as error:
         raise Refused("The list did not come through whole. Upload or paste it again.") from error
     unit: Unit = "mm" if request.POST.get("unit") == "mm" else "in"
     shown = preview(grid, unit, by_hand=_columns_by_hand(request), answers=_answers(request))
@@ -87,14 +88,13 @@ def _columns_by_hand(request: ShopRequest) -> dict[Field, int | None]:
     for name in FIELDS:
         text = request.POST.get(f"column_{name}")
         if text is not None:
-            chosen[name] = int(text) if text.isdigit() else None
+            chosen[name] = number_in(text)
     return chosen
 
 
 def _answers(request: ShopRequest) -> dict[str, int]:
-    keys = request.POST.getlist("asked")
-    chosen = request.POST.getlist("answer")
-    return {key: int(pk) for key, pk in zip(keys, chosen, strict=False) if pk.isdigit()}
+    chosen = map(number_in, request.POST.getlist("answer"))
+    return {key: pk for key, pk in zip(request.POST.getlist("asked"), chosen, strict=False) if pk}
 
 
 def _show(request: ShopRequest, job: Job, shown: Preview, status: int = 200) -> HttpResponse:

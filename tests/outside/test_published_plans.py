@@ -6,7 +6,6 @@ from collections import Counter
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from html import unescape
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -23,6 +22,7 @@ from shared.models import Shop
 from tests.factories import make_job, make_material, make_person, make_supplier
 from tests.outside.check_plan import Checker
 from tests.outside.published_plans import PLANS, SHEET_GOODS, file_of, name_of, stated, stock_of, ticks, wood
+from tests.pages import hidden
 
 pytestmark = pytest.mark.django_db
 
@@ -113,12 +113,6 @@ def import_by_page(client, job, plan, materials):
     }
     assert len(asked) == len(sent["asked"])
     assert client.post(reverse("parts-check", args=[job.number]), sent).status_code == 302
-
-
-def hidden(page, name: str) -> list[str]:
-    """The values of a page's hidden fields, as a browser sends them back."""
-    field = rf'<input type="hidden" name="{name}" value="([^"]*)">'
-    return [unescape(value) for value in re.findall(field, page.content.decode())]
 
 
 @each(PLANS)
