@@ -125,7 +125,7 @@ class Material(models.Model):
                 violation_error_message="Goods need the unit they are counted in: each, pair, litre.",
             ),
             models.CheckConstraint(
-                condition=Q(kind="goods") | Q(thickness__gt=0),
+                condition=Q(kind="goods") | Q(thickness__isnull=False, thickness__gt=0),
                 name="material_has_a_thickness",
                 violation_error_message="Sheet goods and lumber need an actual thickness above zero.",
             ),
@@ -239,7 +239,8 @@ class Offer(models.Model):
                 violation_error_message="A price can't be below zero.",
             ),
             models.CheckConstraint(
-                condition=~Q(per="sheet") | Q(length__gt=0, width__gt=0),
+                condition=~Q(per="sheet")
+                | Q(length__isnull=False, width__isnull=False, length__gt=0, width__gt=0),
                 name="offered_sheet_has_a_size",
                 violation_error_message="A sheet on offer needs its length and width.",
             ),
