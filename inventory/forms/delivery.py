@@ -35,7 +35,9 @@ class _Lines(BaseFormSet):
     @property
     def is_open(self) -> bool:
         """Whether there is something to see in these lines; sheets, the most common, always are."""
-        return self.prefix == "sheets" or any(form.has_changed() if self.is_bound else form.initial for form in self)
+        return self.prefix == "sheets" or any(
+            form.has_changed() if self.is_bound else form.initial for form in self
+        )
 
 
 def _lines_of(form: type[ShopForm]) -> type[BaseFormSet]:
@@ -133,7 +135,8 @@ class CheckedLine:
     @property
     def each(self) -> Decimal:
         """What one sheet, one board foot or one of the goods comes to, to the cent."""
-        return (self.cost / self.units).quantize(CENT)
+        # A board shorter than a foot is tallied as nothing.
+        return (self.cost / self.units).quantize(CENT) if self.units else self.cost
 
     @property
     def units(self) -> Decimal:
@@ -202,4 +205,4 @@ def _typed_lines(typed: QueryDict | None, sort: str, more: int) -> list[Mapping[
         if all(text is None for text in held.values()):
             break
         rows.append({name: text for name, text in held.items() if text and text != fields[name].initial})
-    return rows + [{}] * max(FIRST_LINES[sort] - len(rows), more)
+    return rows + [{}] * (max(FIRST_LINES[sort] - len(rows), 0) + more)

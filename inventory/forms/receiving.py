@@ -29,9 +29,7 @@ class HeadForm(ShopForm):
     """What stands on top of the invoice and at its end."""
 
     key = forms.CharField(widget=forms.HiddenInput, max_length=LONGEST_KEY, initial=new_key)
-    supplier = forms.ModelChoiceField(
-        Supplier.objects.all(), required=False, empty_label="choose"
-    )
+    supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False, empty_label="choose")
     new_supplier = forms.CharField(label="Or a new supplier", required=False, max_length=80)
     number = forms.CharField(label="Invoice or delivery number", max_length=40)
     date = DayInput(label="Date on it", initial=timezone.localdate)

@@ -19,9 +19,9 @@ from shared.refusal import Refused
 @require_safe
 def places(request: ShopRequest) -> HttpResponse:
     """All places along the walk, and how many pieces are at each."""
-    rows = Place.objects.select_related("within").annotate(
-        on_rack=Count("pieces", filter=Q(pieces__state=State.ON_RACK))
-    )
+    on_rack = Count("pieces", filter=Q(pieces__state=State.ON_RACK))
+    # A counting query forgets the model's own order.
+    rows = Place.objects.select_related("within").annotate(on_rack=on_rack).order_by("walk_order", "name")
     context = {"places": rows, "labels_url": labels_address(list(rows))}
     return render(request, "inventory/places.html", context)
 

@@ -144,7 +144,7 @@ def test_the_newest_comes_first_where_nothing_else_is_asked(bench):
 
 def test_the_order_along_the_walk_is_that_of_the_places(bench):
     far, near = make_place(), make_place()
-    cataloguing.change_place(place=far, name=far.name, within=None, walk_order=900)
+    cataloguing.change_place(place=far, name=far.name, within=None, walk_order=99_999)
     pieces = [make_offcut(by=bench, place=place) for place in (far, near)]
     assert [piece.pk for piece in found("sort=place")] == [pieces[1].pk, pieces[0].pk]
 
