@@ -18,11 +18,9 @@ from shared.refusal import Refused
 @require_safe
 def suppliers(request: ShopRequest) -> HttpResponse:
     """Whom to call, how many prices of theirs we know, and when they last delivered."""
-    rows = Supplier.objects.annotate(
-        offers_now=Count("offers", filter=Q(offers__is_current=True), distinct=True),
-        last=Max("receipts__date"),
-    )
-    return render(request, "inventory/suppliers.html", {"suppliers": rows})
+    current = Count("offers", filter=Q(offers__is_current=True), distinct=True)
+    rows = Supplier.objects.annotate(offers_now=current, last=Max("receipts__date"))
+    return render(request, "inventory/suppliers.html", {"suppliers": rows.order_by("name")})
 
 
 @buyers_only

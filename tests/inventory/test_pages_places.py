@@ -133,6 +133,13 @@ def test_a_suppliers_page_shows_prices_and_deliveries(at_desk, buyer):
     assert reverse("receipt", args=[sheet.receipt_line.receipt_id]) in page
 
 
+def test_suppliers_come_by_name(at_desk):
+    for name in ("Tilbury", "Marsh", "Northside"):
+        make_supplier(name)
+    rows = at_desk.get(reverse("suppliers")).context["suppliers"]
+    assert [row.name for row in rows] == ["Marsh", "Northside", "Tilbury"]
+
+
 def test_a_longer_list_of_suppliers_asks_no_more_often(at_desk, buyer):
     def know(count):
         for _ in range(count):
