@@ -1,4 +1,4 @@
-"""Settings, all from environment variables with safe defaults. DEVELOPERS.md lists them."""
+"""Settings, all from environment variables with safe defaults. README.md lists them."""
 
 import os
 import secrets
@@ -175,7 +175,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEBUG
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "shared.storage.FingerprintedFiles"
     },
 }
 
