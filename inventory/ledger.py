@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from inventory.models import Account, GoodsLot, LabelToPrint, Movement, Piece, Place, State, Verb
@@ -190,3 +190,16 @@ def refuse_if_held_for_another(piece: Piece, job_number: str) -> None:
         raise Refused(
             f"{piece} is held for {holder.number} {holder.title}. Release it there, or take another piece."
         )
+
+
+def is_sealed() -> bool:
+    """Whether the database itself refuses to change or delete a movement, by the triggers a migration made."""
+    table = Movement._meta.db_table
+    if connection.vendor == "sqlite":
+        asked, wanted = "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", 2
+    else:
+        asked, wanted = "SELECT tgname FROM pg_trigger WHERE tgrelid = %s::regclass AND tgenabled <> 'D'", 1
+        asked += " AND NOT tgisinternal"
+    with connection.cursor() as cursor:
+        cursor.execute(asked, [table])
+        return len(cursor.fetchall()) == wanted

@@ -5,8 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Count, F, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
 
-from inventory.models import Account, GoodsLot, Movement, Piece, State, Verb
+from inventory.ledger import is_sealed
+from inventory.models import Account, GoodsLot, Movement, Piece, Receipt, ReceiptLine, State, Verb
 from jobs.models import Charge, Hold, Layout, Part
 
 NOTHING = Decimal("0.00")
@@ -30,27 +32,72 @@ def value_is_all_accounted_for() -> list[str]:
 
 
 def pieces_are_what_their_movements_say() -> list[str]:
-    """Each piece's value is the sum of its movements, and its state and place those of the last."""
+    """Each piece's value is the sum of its movements, each movement starts where the one before left the piece,
+    and the piece is where the last one left it."""
     wrong = Piece.objects.annotate(n=Sum("movements__value", default=NOTHING)).exclude(n=F("value"))
     sentences = [
         f"{piece} carries {piece.value}, its movements say {piece.n}." for piece in wrong[:MOST_NAMED]
     ]
-    last = Movement.objects.filter(piece__isnull=False).order_by("piece", "-id")
-    states: dict[int, tuple[str, int | None]] = {}
-    for piece_pk, state, place in last.values_list("piece", "to_state", "to_place").iterator():
-        states.setdefault(piece_pk, (state, place))
+    last, broken = _last_states()
     for pk, code, state, place in Piece.objects.values_list("pk", "code", "state", "place").iterator():
-        if states.get(pk) != (state, place):
+        if pk in broken:
+            sentences.append(f"{code}: a movement does not start where the one before left it.")
+        if last.get(pk) != (state, place):
             sentences.append(f"{code} is not where its last movement put it.")
     return sentences[:MOST_NAMED]
 
 
+def _last_states() -> tuple[dict[int, tuple[str, int | None]], set[int]]:
+    """State and place each piece was left in, by its key, and the pieces whose story has a gap."""
+    last: dict[int, tuple[str, int | None]] = {}
+    broken = set()
+    columns = ("piece", "from_state", "from_place", "to_state", "to_place")
+    rows = Movement.objects.filter(piece__isnull=False).order_by("id").values_list(*columns)
+    for piece, from_state, from_place, to_state, to_place in rows.iterator():
+        if last.get(piece, (State.VOID, None)) != (from_state, from_place):
+            broken.add(piece)
+        last[piece] = to_state, to_place
+    return last, broken
+
+
 def lots_are_what_their_movements_say() -> list[str]:
-    """What is left of goods, and what it carries, is the sum of their movements."""
-    wrong = GoodsLot.objects.annotate(
-        n=Sum("movements__value", default=NOTHING), q=Sum("movements__quantity", default=Decimal(0))
-    ).exclude(n=F("value"), q=F("left"))
+    """What is left of a lot, and what that is worth, are the sums of its movements."""
+    wrong = (
+        GoodsLot.objects.select_related("material")
+        .annotate(
+            n=Sum("movements__value", default=NOTHING), q=Sum("movements__quantity", default=Decimal(0))
+        )
+        .exclude(n=F("value"), q=F("left"))
+    )
     return [f"Lot {lot.pk} of {lot.material} differs from its movements." for lot in wrong[:MOST_NAMED]]
+
+
+def undoings_are_the_same_backwards() -> list[str]:
+    """An undoing takes back as much, of the same thing, on the same account."""
+    wrong = Movement.objects.filter(verb=Verb.UNDO).exclude(
+        Q(piece=F("undoes__piece")) | Q(lot=F("undoes__lot")),
+        value=-1 * F("undoes__value"),
+        quantity=-1 * F("undoes__quantity"),
+        account=F("undoes__account"),
+    )
+    return [f"Movement {row.pk} does not take back what {row.undoes_id} did." for row in wrong[:MOST_NAMED]]
+
+
+def receipts_add_up() -> list[str]:
+    """A receipt's lines cost what it came to, and what came in by each line carries what the line cost."""
+    wrong = (
+        Receipt.objects.select_related("supplier")
+        .annotate(n=Sum("lines__cost", default=NOTHING))
+        .exclude(n=F("total"))
+    )
+    sentences = [f"{one} came to {one.total}, its lines cost {one.n}." for one in wrong[:MOST_NAMED]]
+    received = Movement.objects.filter(verb=Verb.RECEIVE).order_by()
+    line = Coalesce(F("piece__receipt_line"), F("lot__receipt_line"))
+    came_in = dict(received.values_list(line).annotate(n=Sum("value")))
+    for pk, cost in ReceiptLine.objects.values_list("pk", "cost").iterator():
+        if (came := came_in.get(pk, NOTHING)) != cost:
+            sentences.append(f"Line {pk} of a receipt cost {cost}, but what came in carries {came}.")
+    return sentences[:MOST_NAMED]
 
 
 def cuts_lose_no_area() -> list[str]:
@@ -68,15 +115,20 @@ def cuts_lose_no_area() -> list[str]:
         assert cut.piece
         if cut.piece.area != cut.parts_area + cut.waste_area + areas.get(cut.pk, 0):
             sentences.append(f"{cut.piece} was cut, but parts, offcuts and waste are not its area.")
-    too_large = Piece.objects.filter(parent__isnull=False).exclude(
-        Q(length__lte=F("parent__length"), width__lte=F("parent__width"))
-        | Q(length__lte=F("parent__width"), width__lte=F("parent__length"))
+    too_large = (
+        Piece.objects.filter(parent__isnull=False)
+        .select_related("parent")
+        .exclude(
+            Q(length__lte=F("parent__length"), width__lte=F("parent__width"))
+            | Q(length__lte=F("parent__width"), width__lte=F("parent__length"))
+        )
     )
     sentences += [f"{piece} is larger than {piece.parent}." for piece in too_large[:MOST_NAMED]]
     return sentences[:MOST_NAMED]
 
 
 def pieces_are_cut_once_and_held_in_the_shop() -> list[str]:
+    """A piece is cut by one standing cut at most, and what is promised to a job is there."""
     """No piece is cut twice, and what is held for a job is there."""
     twice = (
         Movement.objects.standing()
@@ -93,14 +145,22 @@ def pieces_are_cut_once_and_held_in_the_shop() -> list[str]:
 
 
 def charges_are_the_movements() -> list[str]:
-    """Charged to jobs = what movements took from the rack for jobs, movement by movement."""
-    sentences = []
-    moved = -_sum(Movement.objects.filter(account=Account.JOB), "value")
-    charged = _sum(Charge.objects.all(), "amount")
-    if moved != charged:
-        sentences.append(f"{moved} was taken for jobs, but {charged} is charged.")
-    wrong = Charge.objects.exclude(amount=-1 * F("movement__value")).exclude(sort=Charge.Sort.CORRECTION)
-    sentences += [f"Charge {charge.pk} is not what its movement says." for charge in wrong[:MOST_NAMED]]
+    """A movement's charges add up to what it took from the rack for a job, and stand on the job it names."""
+    wrong = (
+        Movement.objects.filter(Q(account=Account.JOB) | Q(charges__isnull=False))
+        .annotate(n=Sum("charges__amount", default=NOTHING))
+        .exclude(Q(account=Account.JOB, n=-1 * F("value")) | (~Q(account=Account.JOB) & Q(n=NOTHING)))
+        .order_by("id")
+    )
+    sentences = [
+        f"Movement {row.pk} took {-row.value} from the rack, but {row.n} is charged."
+        for row in wrong[:MOST_NAMED]
+    ]
+    elsewhere = Charge.objects.exclude(job__number=F("movement__job_number")).select_related("job")
+    sentences += [
+        f"Charge {one.pk} is on {one.job.number}, its movement is another job's."
+        for one in elsewhere[:MOST_NAMED]
+    ]
     return sentences
 
 
@@ -120,14 +180,32 @@ def parts_are_cut_by_layouts() -> list[str]:
     ][:MOST_NAMED]
 
 
+def layouts_cut_stand() -> list[str]:
+    """A layout is cut as long as its cut is not undone."""
+    wrong = Layout.objects.filter(state=Layout.State.CUT, movement__undone_by__isnull=False)
+    return [
+        f"{layout.piece} is marked cut for {layout.plan.job.number}, but that was undone."
+        for layout in wrong.select_related("piece", "plan__job")[:MOST_NAMED]
+    ]
+
+
+def the_ledger_is_sealed() -> list[str]:
+    """The database itself refuses to change or delete a movement."""
+    return [] if is_sealed() else ["Nothing keeps movements from being changed: their triggers are gone."]
+
+
 CHECKS: list[Callable[[], list[str]]] = [
     value_is_all_accounted_for,
     pieces_are_what_their_movements_say,
     lots_are_what_their_movements_say,
+    undoings_are_the_same_backwards,
+    receipts_add_up,
     cuts_lose_no_area,
     pieces_are_cut_once_and_held_in_the_shop,
     charges_are_the_movements,
     parts_are_cut_by_layouts,
+    layouts_cut_stand,
+    the_ledger_is_sealed,
 ]
 
 

@@ -5,14 +5,15 @@ from decimal import Decimal
 import pytest
 
 from inventory import goods
-from inventory.models import Movement, Piece
+from inventory.models import Movement
 from inventory.receiving import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import auditing, buying, holding, making, undoing
-from jobs.models import BuyLine, Hold, Layout, LayoutPart, Part, Plan
-from shared.measure import exact_text, inches
+from jobs.models import BuyLine, Hold, Layout, Part
+from shared.measure import inches
 from shared.refusal import Refused
 from tests.factories import make_job, make_material, make_part, make_person, make_sheet
+from tests.jobs.layouts_of_jobs import accepted_layout
 
 pytestmark = pytest.mark.django_db
 
@@ -20,37 +21,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def owner():
     return make_person()
-
-
-def accepted_layout(piece: Piece, part: Part, by, count: int = 2) -> Layout:
-    """An accepted plan that rips one strip off a sheet and crosscuts it into parts."""
-    size = {"size": exact_text(part.length, "in"), "part": f"p{part.pk}"}
-    strip = {
-        "size": exact_text(part.width, "in"),
-        "cut": "crosscut",
-        "of": [*[size] * count, {"size": "12", "offcut": True}],
-    }
-    plan, _ = Plan.objects.get_or_create(
-        job=part.job,
-        defaults={
-            "state": Plan.State.ACCEPTED,
-            "asked_by": by,
-            "problem": {"unit": "in", "kerf": "1/8", "stock": []},
-        },
-    )
-    layout = Layout.objects.create(
-        plan=plan,
-        position=plan.layouts.count() + 1,
-        piece=piece,
-        stock_id=piece.code,
-        material=piece.material,
-        length=piece.length,
-        width=piece.width,
-        tree={"cut": "rip", "of": [strip]},
-    )
-    LayoutPart.objects.create(layout=layout, part=part, count=count)
-    holding.hold(piece=piece, job=part.job, by=by)
-    return layout
 
 
 def counts(part: Part) -> tuple[int, int]:
