@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from importlib.util import find_spec
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -80,6 +81,10 @@ def database() -> dict[str, object]:
             "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;",
         }
     else:
+        if find_spec("psycopg") is None:
+            raise ImproperlyConfigured(
+                "PostgreSQL needs its driver. Run .venv/bin/pip install -e '.[postgres]' once."
+            )
         settings["CONN_HEALTH_CHECKS"] = True
     return settings
 
