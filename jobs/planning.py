@@ -1,7 +1,7 @@
 """A plan for a job: its problem built from the database, worked out in the background, kept."""
 
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,11 +12,13 @@ from django.utils import timezone
 from django_tasks import task
 
 from inventory.models import Material, Offer, Piece
-from jobs.cutting.format import read_problem, write_plan
-from jobs.cutting.planner import solve
+from jobs import facing, gluing_up, matching_sets
 from jobs.cutting.problem import ProblemError
 from jobs.layouts import leaves
 from jobs.models import Job, Layout, LayoutPart, Part, Plan
+from jobs.models.blanks import leaves_of, part_of
+from jobs.sawlist import SawList, material_id, saw_list
+from jobs.solving import solve_apart
 from shared.measure import exact_text
 from shared.models import Person, Shop
 from shared.refusal import Refused
@@ -28,26 +30,9 @@ CENT = Decimal("0.01")
 GIVEN_UP_AFTER_S = 120
 
 
-def part_id(part: Part) -> str:
-    """How a problem names a part."""
-    return f"p{part.pk}"
-
-
-def material_id(material: Material) -> str:
-    """How a problem, and the planner's sentences, name a material. A name stands once a kind."""
-    return f"{material.name} (lumber)" if material.is_lumber else material.name
-
-
 def offer_id(offer: Offer) -> str:
     """How a problem names a sheet to buy."""
     return f"buy-{offer.pk}"
-
-
-def rough_size(part: Part, shop: Shop) -> tuple[int, int]:
-    """Length and width to saw, in ticks: solid wood gets the shop's allowances, sheet goods none."""
-    if part.material.is_lumber:
-        return part.length + shop.rough_length, part.width + shop.rough_width
-    return part.length, part.width
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +71,7 @@ def rack_for(job: Job, parts: Iterable[Part]) -> Rack:
     )
 
 
-def problem_for(job: Job, shop: Shop, parts: list[Part], rack: Rack) -> dict[str, Any]:
+def problem_for(shop: Shop, todo: SawList, rack: Rack) -> dict[str, Any]:
     """The job as a problem of the planning format (jobs/cutting/FORMAT.md)."""
     unit = shop.unit
     return {
@@ -102,7 +87,8 @@ def problem_for(job: Job, shop: Shop, parts: list[Part], rack: Rack) -> dict[str
         "time_limit_s": shop.planning_seconds,
         "seed": 0,
         "stock": [*_rack_rows(rack, shop), *_offer_rows(rack, shop)],
-        "parts": [_part_row(part, shop) for part in parts],
+        "parts": todo.problem_parts(shop),
+        "blanks": todo.problem_blanks(),
     }
 
 
@@ -118,6 +104,8 @@ def _rack_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
             "quantity": len(group),
             "grain": "length" if piece.material.is_grained else "none",
         }
+        if piece.material.is_lumber:
+            row["first_cut"] = shop.board_first_cut
         if _trim_of(piece, shop):
             row["trim"] = exact_text(_trim_of(piece, shop), shop.unit)
         if flaws := piece.flaws.all():
@@ -148,31 +136,22 @@ def _offer_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
         }
 
 
-def _part_row(part: Part, shop: Shop) -> dict[str, Any]:
-    length, width = rough_size(part, shop)
-    materials = [material_id(material) for material in (part.material, *part.also.all())]
-    return {
-        "id": part_id(part),
-        "length": exact_text(length, shop.unit),
-        "width": exact_text(width, shop.unit),
-        "quantity": part.still_to_cut,
-        "grain": part.grain,
-        "material": materials[0] if len(materials) == 1 else materials,
-    }
-
-
 def parts_to_cut(job: Job) -> list[Part]:
-    """What a plan has to place."""
-    return list(job.parts.to_cut().with_materials())
+    """What of the parts list a plan has to give."""
+    return list(job.parts.listed().to_cut().with_materials())
 
 
 def ask_for_plan(*, job: Job, by: Person) -> Plan:
     """Start working out a plan for all that is still to be cut. Refused where there is nothing to cut."""
     if not job.is_open:
         raise Refused(f"{job} is {job.get_state_display()}; open it again before planning.")
-    if not parts_to_cut(job):
+    parts = parts_to_cut(job)
+    if not parts:
         wanted = "Everything on the parts list is cut." if job.parts.exists() else "Its parts list is empty."
         raise Refused(f"There is nothing to plan for {job.number}. {wanted}")
+    facing.refuse_too_small(parts, the_shop())
+    if faults := [one.fault for one in matching_sets.sets_of(job) if one.fault]:
+        raise Refused(" ".join(faults))
     with transaction.atomic():
         job.plans.filter(state__in=[Plan.State.READY, Plan.State.FAILED]).delete()
         plan = Plan.objects.create(job=job, asked_by=by)
@@ -190,22 +169,33 @@ def work_out_in_background(plan_pk: int) -> None:
 def work_out(plan: Plan) -> None:
     """Build the problem, solve it within the shop's time limit, and keep the answer with its layouts."""
     shop, parts = the_shop(), parts_to_cut(plan.job)
-    rack = rack_for(plan.job, parts)
-    plan.problem = problem_for(plan.job, shop, parts, rack)
-    plan.save(update_fields=["problem"])
+    with transaction.atomic():
+        facing.make_strips(parts, shop)
+        todo = saw_list(plan.job)
+        rack = rack_for(plan.job, todo.everything)
+        gluing_up.make_blanks(plan, todo, (piece for group in rack.pieces.values() for piece in group), shop)
+        todo = saw_list(plan.job, plan)
+        plan.problem = problem_for(shop, todo, rack)
+        plan.save(update_fields=["problem"])
     started = time.monotonic()
     try:
-        problem = read_problem(plan.problem)
-        answer = solve(problem, progress=_keep_progress(plan), cancelled=_asked_to_stop(plan))
-        plan.answer = write_plan(problem, answer)
+        plan.answer = solve_apart(plan.problem, progress=_keep_progress(plan), cancelled=_asked_to_stop(plan))
     except ProblemError as error:
-        plan.state, plan.error = Plan.State.FAILED, str(error)[:300]
-        plan.save(update_fields=["state", "error"])
+        _give_up(plan, str(error))
         return
+    except Exception:
+        # The page must not wait for ever for a plan whose worker fell over; the log has the rest.
+        _give_up(plan, "The planner stopped on a fault of its own. Plan again; if it stays, tell its makers.")
+        raise
     plan.seconds = round(time.monotonic() - started, 2)
     with transaction.atomic():
-        layouts = _keep_layouts(plan, parts, rack, shop)
-        _keep_figures(plan, layouts, parts)
+        layouts = _keep_layouts(plan, rack, shop)
+        _keep_figures(plan, layouts, todo.everything)
+
+
+def _give_up(plan: Plan, why: str) -> None:
+    plan.state, plan.error = Plan.State.FAILED, why[:300]
+    plan.save(update_fields=["state", "error"])
 
 
 def _keep_progress(plan: Plan) -> Any:
@@ -235,27 +225,32 @@ def _asked_to_stop(plan: Plan) -> Any:
     return asked
 
 
-def _keep_layouts(plan: Plan, parts: list[Part], rack: Rack, shop: Shop) -> list[Layout]:
+def given_by(tree: dict[str, Any], problem: dict[str, Any]) -> Counter[int]:
+    """How many of each part, by its key, a layout gives; the parts of its blanks among them."""
+    blanks = {blank["id"]: leaves_of(blank["tree"]) for blank in problem.get("blanks", ())}
+    counts: Counter[int] = Counter()
+    for leaf in leaves(tree):
+        names = [leaf["part"]] if "part" in leaf else blanks.get(leaf.get("blank", ""), [])
+        counts.update(part_of(name) for name in names)
+    return counts
+
+
+def _keep_layouts(plan: Plan, rack: Rack, shop: Shop) -> list[Layout]:
     """A row for each piece to cut; a layout that the plan uses several times is as many rows."""
-    by_id = {part_id(part): part for part in parts}
     left = {code: list(group) for code, group in rack.pieces.items()}
     layouts: list[Layout] = []
-    counts: list[dict[str, int]] = []
+    counts: list[Counter[int]] = []
     for row in plan.answer["layouts"]:
         for _ in range(row.get("count", 1)):
             layout = _layout_row(plan, row, left, rack, shop)
             layout.position = len(layouts) + 1
             layouts.append(layout)
-            given: dict[str, int] = defaultdict(int)
-            for leaf in leaves(row["tree"]):
-                if "part" in leaf:
-                    given[leaf["part"]] += 1
-            counts.append(given)
+            counts.append(given_by(row["tree"], plan.problem))
     Layout.objects.bulk_create(layouts)
     LayoutPart.objects.bulk_create(
-        LayoutPart(layout=layout, part=by_id[name], count=count)
+        LayoutPart(layout=layout, part_id=pk, count=count)
         for layout, given in zip(layouts, counts, strict=True)
-        for name, count in given.items()
+        for pk, count in given.items()
     )
     return layouts
 
@@ -295,20 +290,18 @@ def _keep_figures(plan: Plan, layouts: list[Layout], parts: list[Part]) -> None:
     bound = figures.get("bought_bound")
     plan.bound = None if bound is None else Decimal(str(bound)).quantize(CENT)
     plan.is_proven = plan.answer.get("status") == "optimal"
-    plan.saved = saved_by_offcuts(layouts, {part_id(part): part for part in parts})
+    plan.saved = saved_by_offcuts(plan, layouts, {part.pk: part for part in parts})
     plan.state = Plan.State.READY
     plan.save()
 
 
-def saved_by_offcuts(layouts: Iterable[Layout], parts: dict[str, Part]) -> Decimal:
+def saved_by_offcuts(plan: Plan, layouts: Iterable[Layout], parts: dict[int, Part]) -> Decimal:
     """What the parts cut from offcuts would have cost as their area of the cheapest sheet on offer."""
     area: dict[int, int] = defaultdict(int)
     for layout in layouts:
         if layout.piece and layout.piece.kind == Piece.Kind.OFFCUT:
-            for leaf in leaves(layout.tree):
-                if "part" in leaf:
-                    part = parts[leaf["part"]]
-                    area[layout.material_id] += part.length * part.width
+            for pk, count in given_by(layout.tree, plan.problem).items():
+                area[layout.material_id] += count * parts[pk].length * parts[pk].width
     prices = cheapest_by_area(area)
     return sum(
         ((prices.get(pk, Decimal(0)) * size).quantize(CENT) for pk, size in area.items()), Decimal("0.00")
@@ -336,9 +329,10 @@ def is_left_half_done(plan: Plan) -> bool:
 def why_out_of_date(plan: Plan) -> list[str]:
     """What has changed since the plan was made, in sentences; empty where it still holds."""
     reasons = []
-    parts = parts_to_cut(plan.job)
-    shop = the_shop()
-    if [_part_row(part, shop) for part in parts] != plan.problem.get("parts"):
+    shop, todo = the_shop(), saw_list(plan.job, plan)
+    is_same = todo.problem_parts(shop) == plan.problem.get("parts") and not todo.solid
+    is_same = is_same and todo.problem_blanks() == plan.problem.get("blanks", [])
+    if not is_same or gluing_up.has_changed(plan, shop):
         reasons.append("The parts list has changed since.")
     wanted = [layout for layout in plan.layouts.all() if layout.piece_id]
     free = Piece.objects.free_for(plan.job_id).in_bulk([layout.piece_id for layout in wanted])

@@ -166,3 +166,18 @@ def test_lumber_the_rack_does_not_give_is_bought_by_the_board_foot(owner):
     # 4 legs of 30 × 3 × 1 1/4 with the allowances: 3.125 board feet net, 20 % on net
     assert (line.unit, line.quantity) == ("board foot", Decimal("3.750"))
     assert the_shop().waste_on_net == Decimal("0.200")
+
+
+def test_a_planner_that_falls_over_leaves_a_plan_that_says_so(owner, ply, monkeypatch):
+    job = make_job()
+    make_part(job, ply)
+    plan = Plan.objects.create(job=job, asked_by=owner)
+
+    def fall_over(*args, **options):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(planning, "solve", fall_over)
+    with pytest.raises(ZeroDivisionError):
+        planning.work_out(plan)
+    plan.refresh_from_db()
+    assert (plan.state, plan.error[:19]) == (Plan.State.FAILED, "The planner stopped")
