@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shared import addresses, signing_in
+from shared import addresses, qr, signing_in
 from shared import people as staff
 from shared.access import ShopRequest, owners_only, role_of
 from shared.forms import NewPersonForm, PersonForm
@@ -27,7 +27,8 @@ def _show_link(request: ShopRequest, person: Person) -> HttpResponse:
     """The page with a new link, which is never shown again."""
     token = signing_in.make_link(person)
     link = addresses.for_links(request, request.shop) + reverse("sign-in-once", args=[token])
-    return render(request, "shared/person_link.html", {"person": person, "link": link})
+    context = {"person": person, "link": link, "qr": qr.on_screen(link)}
+    return render(request, "shared/person_link.html", context)
 
 
 @never_cache

@@ -4,10 +4,12 @@ import re
 from decimal import Decimal
 
 import pytest
+import zxingcpp
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from PIL import Image
 
 from shared import people
 from shared.measure import inches, mm
@@ -245,6 +247,16 @@ def test_a_new_person_gets_a_role_and_a_link_shown_once(as_owner, shop):
     phone = Client()
     phone.post(path_of(link))
     assert phone.session["_auth_user_id"] == str(ada.pk)
+
+
+def test_a_phone_reads_the_link_from_the_screen(as_owner, shop, owner):
+    answer = as_owner.post(reverse("person-link", args=[owner.pk]))
+    side = int(re.findall(r'viewBox="0 0 (\d+) ', text_of(answer))[-1])
+    picture = Image.new("L", (8 * side, 8 * side), 255)
+    for column, row in re.findall(r"M(\d+) (\d+)h1v1h-1z", text_of(answer)):
+        picture.paste(0, (8 * int(column), 8 * int(row), 8 * int(column) + 8, 8 * int(row) + 8))
+    (read,) = zxingcpp.read_barcodes(picture)
+    assert read.text == link_on(answer)
 
 
 def test_a_link_made_on_the_server_itself_leads_where_phones_find_it(client, owner):
