@@ -20,17 +20,18 @@ from jobs.cutting.problem import Problem, Stock
 from jobs.cutting.proofs import Proof, cheapest, proof_by_area, to_buy
 
 SCALE = 1 << 32
-ROUGH, FINE, FINEST = 90, 220, 420
+EFFORTS = (1_000_000, 12_000_000, 60_000_000)
 MOST_ROUNDS = 200
 COLUMNS_A_ROUND = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """How often each item is cut from one piece of a stock; `cuts` where it is a layout that can be sawn."""
+    """How often each item is cut from one piece of a stock; a layout, or one but for rounding."""
 
     stock: int
     counts: tuple[tuple[int, int], ...]
+    is_layout: bool = True
     cuts: Cuts = None
 
 
@@ -44,7 +45,10 @@ class Columns:
         self.bound = cheapest(self.to_buy, self.proofs)
         self.columns: list[Column] = []
         self.known: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
-        self.master = _Master(problem, group)
+        self.fresh: list[Column] = []
+        self.exact: Pricers | None = None
+        self.effort_allowed = float("inf")
+        self.master = Master(group)
         self.anchor: list[int] = []
         self.best_value = 0.0
         self.per_round = max(1, COLUMNS_A_ROUND // len(group.stock))
@@ -53,8 +57,12 @@ class Columns:
         """Price layouts until nothing more is gained, or the bound reaches the goal; ever finer positions."""
         if not self.to_buy:
             return
-        for most in (ROUGH, FINE, FINEST):
-            pricers = _Pricers(self.problem, self.group, most)
+        for effort in EFFORTS:
+            pricers = Pricers(self.problem, self.group, effort)
+            if pricers.effort > self.effort_allowed:
+                return
+            self.exact = pricers if pricers.all_exact else None
+            self._keep_only_layouts()
             for _ in range(MOST_ROUNDS):
                 if goal is not None and self.bound >= goal:
                     return
@@ -65,6 +73,13 @@ class Columns:
             if pricers.all_exact:
                 return
 
+    def _keep_only_layouts(self) -> None:
+        """Forget columns that were layouts only on a rougher grid: they would hide what a finer one proves."""
+        layouts = [column for column in self.columns if column.is_layout]
+        self.columns, self.known, self.master = [], set(), Master(self.group)
+        for column in layouts:
+            self.add(column)
+
     def add(self, column: Column) -> bool:
         """Let the program use a layout; false where it has it already."""
         key = column.stock, column.counts
@@ -72,13 +87,16 @@ class Columns:
             return False
         self.known.add(key)
         self.columns.append(column)
+        self.fresh.append(column)
         self.master.add(column)
         return True
 
-    def _round(self, pricers: _Pricers) -> bool:
+    def _round(self, pricers: Pricers) -> bool:
         """Price once; whether new layouts came of it. Prices are first drawn towards the best known ones,
         which saves rounds (Wentges 1997)."""
+        self.fresh = []
         prices, rents = self.master.solve()
+        prices = [0 if item in pricers.blind else price for item, price in enumerate(prices)]
         if len(self.to_buy) == 1 and self.bound >= self._whole_sheets(self.master.value):
             return False
         drawn = [(near + far) // 2 for near, far in zip(prices, self.anchor or prices, strict=True)]
@@ -90,13 +108,14 @@ class Columns:
         return False
 
     def _add_columns(
-        self, pricers: _Pricers, prices: Sequence[int], rents: Sequence[int], rooms: Sequence[int]
+        self, pricers: Pricers, prices: Sequence[int], rents: Sequence[int], rooms: Sequence[int]
     ) -> bool:
         """Add the layouts that pay at these prices; whether there were any."""
         gained = False
-        for number, stock in enumerate(self.group.stock):
-            cost = int(stock.cost / self.master.unit * SCALE) if stock.buy else 0
-            least = cost + rents[number] + SCALE // 1_000_000
+        for number in range(len(self.group.stock)):
+            least = self.master.least(number, rents)
+            if rooms[number] <= least:
+                continue
             for column in pricers.columns(number, self.per_round):
                 if sum(prices[item] * count for item, count in column.counts) > least:
                     gained = self.add(column) or gained
@@ -132,20 +151,24 @@ class Columns:
         return min(rates, default=0.0) * proof.need
 
 
-class _Master:
+class Master:
     """The linear program, kept by the solver between rounds. Floats live only here."""
 
-    def __init__(self, problem: Problem, group: Group) -> None:
+    def __init__(
+        self, group: Group, wanted: Sequence[int] | None = None, there: Sequence[int | None] | None = None
+    ) -> None:
         self.group = group
+        wanted = [item.quantity for item in group.items] if wanted is None else wanted
+        there = [stock.quantity for stock in group.stock] if there is None else there
         self.solver = highspy.Highs()
         self.solver.setOptionValue("output_flag", False)
         self.solver.setOptionValue("threads", 1)
         largest = float(max([stock.cost for stock in group.stock if stock.buy] or [1]) or 1)
         self.unit, self.value = largest, 0.0
-        for item in group.items:
-            self.solver.addRow(float(item.quantity), highspy.kHighsInf, 0, [], [])
-        for stock in group.stock:
-            limit = highspy.kHighsInf if stock.quantity is None else float(stock.quantity)
+        for quantity in wanted:
+            self.solver.addRow(float(quantity), highspy.kHighsInf, 0, [], [])
+        for number in there:
+            limit = highspy.kHighsInf if number is None else float(number)
             self.solver.addRow(-highspy.kHighsInf, limit, 0, [], [])
         for row in range(len(group.items)):
             # To begin with every part can be had by itself, at a price that no sheet asks.
@@ -167,11 +190,21 @@ class _Master:
         prices = [max(0, int(dual * SCALE)) for dual in duals[:items]]
         return prices, [max(0, int(-dual * SCALE)) for dual in duals[items:]]
 
+    def least(self, number: int, rents: Sequence[int]) -> int:
+        """What a layout on this stock must be worth to be of use."""
+        stock = self.group.stock[number]
+        cost = int(stock.cost / self.unit * SCALE) if stock.buy else 0
+        return cost + rents[number] + SCALE // 1_000_000
 
-class _Pricers:
+    def values(self) -> list[float]:
+        """How much of each layout the program takes."""
+        return list(self.solver.getSolution().col_value)[len(self.group.items) :]
+
+
+class Pricers:
     """One pricing programme for each set of ways that items may lie on the stock."""
 
-    def __init__(self, problem: Problem, group: Group, most: int) -> None:
+    def __init__(self, problem: Problem, group: Group, effort: int) -> None:
         self.kerf, self.group = problem.kerf, group
         by_ways: dict[tuple[Way, ...], list[Stock]] = {}
         self.ways = [_ways(group, stock, self.kerf) for stock in group.stock]
@@ -182,10 +215,20 @@ class _Pricers:
                 ways,
                 max(stock.usable[0] for stock in rows) + self.kerf,
                 max(stock.usable[1] for stock in rows) + self.kerf,
-                most,
+                effort,
             )
             for ways, rows in by_ways.items()
         }
+
+    @property
+    def blind(self) -> set[int]:
+        """Items without a price, as some programme is too rough for them."""
+        return {item for pricer in self.pricers.values() for item in pricer.blind}
+
+    @property
+    def effort(self) -> int:
+        """Steps that one pricing takes, roughly."""
+        return sum(pricer.effort for pricer in self.pricers.values())
 
     @property
     def all_exact(self) -> bool:
@@ -208,7 +251,7 @@ class _Pricers:
         stock, pricer = self.group.stock[number], self.pricers[self.ways[number]]
         for cuts in pricer.good_cuts(*self._size(stock), most):
             counts = Counter(way.item for way in leaves(cuts))
-            yield Column(number, tuple(sorted(counts.items())), cuts if pricer.is_exact else None)
+            yield Column(number, tuple(sorted(counts.items())), pricer.is_exact, cuts)
 
     def _size(self, stock: Stock) -> tuple[int, int]:
         return stock.usable[0] + self.kerf, stock.usable[1] + self.kerf

@@ -13,7 +13,7 @@ from jobs.cutting.groups import Group, split, why_left_out
 from jobs.cutting.layout import Layout, Plan, Progress, Unplaced
 from jobs.cutting.problem import Item, Problem
 from jobs.cutting.proofs import cheapest, proof_by_area, to_buy
-from jobs.cutting.search.accelerate import PLAIN
+from jobs.cutting.search.accelerate import PLAIN, Moves, quickest
 from jobs.cutting.search.group_search import GroupSearch
 
 
@@ -30,16 +30,21 @@ def solve(
     progress: Callable[[Progress], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
     iterations: int | None = None,
+    moves: Moves | None = None,
 ) -> Plan:
     """The best plan found within the time limit (the problem's own where none is given).
 
     With `iterations` that many rounds of work are done whatever the clock says, so that the same seed gives
     the same plan on every machine. `cancelled` is asked often; when it says yes, the best so far is returned.
+    `moves` are compiled where they are ready; plain ones give the same plan more slowly.
     """
     limit = problem.time_limit_s if time_limit_s is None else time_limit_s
     watch = _Watch(clock, limit, iterations, cancelled)
     groups, unplaced = split(problem)
-    searches = [GroupSearch(problem, group, _seed(problem, seed), PLAIN) for group in groups]
+    # Compiled moves are loaded only once a first plan is there: that takes a second.
+    chosen = quickest if moves is None else lambda: moves
+    chunk = None if iterations is None else PLAIN.chunk
+    searches = [GroupSearch(problem, group, _seed(problem, seed), chosen, chunk) for group in groups]
     _search_all(problem, searches, watch, progress)
     plan = _plan(problem, searches, unplaced, watch)
     found = faults(problem, plan)

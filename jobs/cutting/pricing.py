@@ -68,13 +68,26 @@ class Axis:
         return int(np.searchsorted(self.points, size // self.step, side="right")) - 1
 
 
-def axis_for(longest: int, sizes: Sequence[tuple[int, int]], most: int) -> Axis:
-    """Normal positions for items of these (size, quantity), exact where there are at most `most`."""
-    if longest <= LONGEST_EXACT:
-        points = _sums(longest, sizes)
-        if len(points) <= most:
-            return Axis(points, 1)
-    step = _best_step(longest, sizes, most)
+def axes_for(size: tuple[int, int], ways: Sequence[Way], effort: int) -> tuple[Axis, Axis]:
+    """Normal positions along both axes; exact where a pass over all pairs of cuts takes at most this effort."""
+    sides = [[(way.long, way.quantity) for way in ways], [(way.wide, way.quantity) for way in ways]]
+    if max(size) <= LONGEST_EXACT:
+        along, across = (_sums(one, side) for one, side in zip(size, sides, strict=True))
+        if _effort(len(along), len(across), len(ways)) <= effort:
+            return Axis(along, 1), Axis(across, 1)
+    cells = round((2 * effort) ** (1 / 3))
+    return _rough_axis(size[0], sides[0], cells), _rough_axis(size[1], sides[1], cells)
+
+
+def _effort(along: int, across: int, ways: int) -> int:
+    if min(along, across) == 2:
+        return max(along, across) * ways // 4
+    return along * across * (along + across) // 4
+
+
+def _rough_axis(longest: int, sizes: Sequence[tuple[int, int]], cells: int) -> Axis:
+    """Positions on a grid of so many cells."""
+    step = _best_step(longest, sizes, cells)
     rounded: dict[int, int] = {}
     for size, quantity in sizes:
         rounded[size // step] = rounded.get(size // step, 0) + quantity
@@ -109,17 +122,26 @@ def _best_step(longest: int, sizes: Sequence[tuple[int, int]], most: int) -> int
 class Pricer:
     """The programme for one set of ways to lie and one largest rectangle."""
 
-    def __init__(self, ways: Sequence[Way], long: int, wide: int, most: int) -> None:
+    def __init__(self, ways: Sequence[Way], long: int, wide: int, effort: int) -> None:
         self.ways = [way for way in ways if way.long <= long and way.wide <= wide]
-        self.along = axis_for(long, [(way.long, way.quantity) for way in self.ways], most)
-        self.across = axis_for(wide, [(way.wide, way.quantity) for way in self.ways], most)
+        self.along, self.across = axes_for((long, wide), self.ways, effort)
+        # An item that rounds down to nothing would fit for ever: it has no price here.
+        self.blind = {
+            way.item for way in self.ways if way.long < self.along.step or way.wide < self.across.step
+        }
+        self.effort = _effort(len(self.along.points), len(self.across.points), len(self.ways))
         self.is_exact = self.along.step == 1 and self.across.step == 1
         self.corners = [
             (self._first(self.along, way.long), self._first(self.across, way.wide)) for way in self.ways
         ]
-        self.pairs_along, self.pairs_across = _pairs(self.along.points), _pairs(self.across.points)
+        # Where all items fill one axis, cutting off one item at a time is enough.
+        self.pairs_along = _pairs(self.along.points, self._firsts(0, len(self.across.points) == 2))
+        self.pairs_across = _pairs(self.across.points, self._firsts(1, len(self.along.points) == 2))
         self.prices: list[int] = []
         self.best: Whole = np.zeros((len(self.along.points), len(self.across.points)), dtype=np.int64)
+
+    def _firsts(self, axis: int, only_items: bool) -> Whole | None:
+        return np.unique([corner[axis] for corner in self.corners]) if only_items and self.corners else None
 
     @staticmethod
     def _first(axis: Axis, size: int) -> int:
@@ -127,6 +149,7 @@ class Pricer:
 
     def price(self, prices: Sequence[int]) -> None:
         """Work out the best value of every rectangle at these prices an item."""
+        prices = [0 if item in self.blind else price for item, price in enumerate(prices)]
         best = np.zeros_like(self.best)
         for way, (i, j) in zip(self.ways, self.corners, strict=True):
             if i < best.shape[0] and j < best.shape[1]:
@@ -192,13 +215,19 @@ class Pricer:
         return Halves(1, int(self.across.points[at]), self._cuts(i, at), self._cuts(i, rest))
 
 
-def _pairs(points: Whole) -> list[tuple[Whole, Whole]]:
-    """For each position, where a cut may lie (the smaller part) and the last position within the rest."""
+def _pairs(points: Whole, only: Whole | None) -> list[tuple[Whole, Whole]]:
+    """For each position, where a cut may lie and the last position within the rest.
+
+    The smaller part comes first, or one of `only` these positions does.
+    """
     pairs = []
     for at, point in enumerate(points):
-        firsts = np.arange(1, int(np.searchsorted(points, point // 2, side="right")))
+        if only is None:
+            firsts = np.arange(1, int(np.searchsorted(points, point // 2, side="right")))
+        else:
+            firsts = only[: int(np.searchsorted(only, at))]
         seconds = np.searchsorted(points, point - points[firsts], side="right") - 1
-        pairs.append((firsts, np.minimum(seconds, at)))
+        pairs.append((firsts, seconds))
     return pairs
 
 

@@ -1,14 +1,18 @@
 """The moves of the search, plain or compiled to machine code: the same functions, the same results.
 
-Compiling needs numba (the extra `fast`). It takes some seconds once for each version of the code, which no
-one who waits for a plan should pay: `manage.py cutplan --compile` does it ahead, and a search uses the
-compiled moves only when they are ready on disk.
+Compiling needs numba (the extra `fast`) and takes about half a minute for each version of the code, which no
+one who waits for a plan should pay: `manage.py cutplan --compile` does it ahead and leaves a note beside the
+compiled files; a search takes the compiled moves only where the note is for the code as it is now.
 """
 
 from __future__ import annotations
 
+import hashlib
+import importlib.util
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
 from types import FunctionType
 from typing import Any
 
@@ -46,7 +50,10 @@ COMPILED_IN_ORDER = (
 
 @dataclass(frozen=True, slots=True)
 class Moves:
-    """The functions that the search calls from outside the compiled part, and what rows they work on."""
+    """The functions that the search calls from outside the compiled part, and what rows they work on.
+
+    `chunk` is how many steps make a small piece of work.
+    """
 
     walk: Any
     shed: Any
@@ -57,6 +64,7 @@ class Moves:
     put: Any
     new_node: Any
     row: Callable[[list[Any]], Any]
+    chunk: int
 
 
 PLAIN = Moves(
@@ -69,9 +77,46 @@ PLAIN = Moves(
     kernel.put,
     kernel.new_node,
     list,
+    25,
 )
 
 
+def note_of_readiness() -> Path:
+    """The note that says the compiled moves on disk are those of the code as it is."""
+    import numba
+
+    code = b"".join(Path(str(module.__file__)).read_bytes() for module in (kernel, walk))
+    mark = hashlib.sha256(code + numba.__version__.encode()).hexdigest()[:16]
+    return Path(__file__).parent / "__pycache__" / f"compiled-{mark}"
+
+
+@cache
+def quickest() -> Moves:
+    """The compiled moves where they are ready, else the plain ones."""
+    if importlib.util.find_spec("numba") is None or not note_of_readiness().exists():
+        return PLAIN
+    return compiled()
+
+
+def compile_ahead() -> None:
+    """Compile the moves and leave the note. Raises ImportError where numba is not installed."""
+    from jobs.cutting.groups import split
+    from jobs.cutting.problem import Part, Problem, Stock
+    from jobs.cutting.search.state import table_of
+    from jobs.cutting.search.walker import Walker
+
+    stock = (Stock("sheet", 40, 30, cost=4, buy=True),)
+    problem = Problem(stock, (Part("a", 20, 7, 9, "length"), Part("b", 9, 5, 7)), kerf=1)
+    group = split(problem)[0][0]
+    walker = Walker(table_of(problem, group.items, group.stock), 0, compiled())
+    walker.start([0, 1], {0})
+    walker.aim_below(walker.spent - 1)
+    walker.steps(3)
+    walker.clear()
+    note_of_readiness().touch()
+
+
+@cache
 def compiled() -> Moves:
     """The same moves as machine code. Raises ImportError where numba is not installed."""
     import numpy
@@ -82,7 +127,5 @@ def compiled() -> Moves:
         # A copy that looks its callees up among the compiled ones; the plain functions stay as they are.
         copy = FunctionType(function.__code__, names, function.__name__)
         names[function.__name__] = njit(cache=True)(copy)
-    return Moves(
-        *(names[name] for name in Moves.__slots__ if name != "row"),
-        row=lambda numbers: numpy.array(numbers),
-    )
+    chosen = {name: names[name] for name in Moves.__slots__ if name not in ("row", "chunk")}
+    return Moves(**chosen, row=lambda numbers: numpy.array(numbers), chunk=400)

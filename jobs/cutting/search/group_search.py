@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import islice
 
 from jobs.cutting import objective
-from jobs.cutting.columns import Column, Columns
+from jobs.cutting.columns import Column, Columns, Pricers
+from jobs.cutting.dive import Dive
 from jobs.cutting.groups import Group
 from jobs.cutting.layout import Layout
 from jobs.cutting.objective import Worth
 from jobs.cutting.problem import Item, Problem
-from jobs.cutting.search.accelerate import Moves
+from jobs.cutting.search.accelerate import PLAIN, Moves
 from jobs.cutting.search.bulk import filled
 from jobs.cutting.search.choose import Pool, cheapest_cover
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
-from jobs.cutting.search.sheets import Sheet
+from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
 
 MANY_PIECES = 400
-CHUNK = 25
+EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
 COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 10, 16, 4, 6
 STALE_CHUNKS = 60
@@ -32,11 +34,14 @@ CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
 class GroupSearch:
     """Anytime: `rounds` yields after each small piece of work; `best` and `layouts` are the best so far.
 
-    `seconds_left` is set from outside, for the one step that cannot be cut into small pieces.
+    `seconds_left` is set from outside, for the steps that cannot be cut into small pieces. `chunk` is how many
+    steps of the walk make a small piece of work, where the moves are not to say.
     """
 
-    def __init__(self, problem: Problem, group: Group, seed: int, moves: Moves) -> None:
-        self.problem, self.group, self.seed, self.moves = problem, group, seed, moves
+    def __init__(
+        self, problem: Problem, group: Group, seed: int, moves: Callable[[], Moves], chunk: int | None
+    ) -> None:
+        self.problem, self.group, self.seed, self.moves, self.chunk = problem, group, seed, moves, chunk
         self.table = table_of(problem, group.items, group.stock)
         self.columns = Columns(problem, group)
         self.pool = Pool(self.table)
@@ -44,6 +49,7 @@ class GroupSearch:
         self.sheets: list[Sheet] = []
         self.best: Worth = objective.worth(problem, group.items, [])
         self.left_out_seen = 1 << 200
+        self.whole_numbers: list[Sheet] = []
         self.seconds_left = float("inf")
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
@@ -64,9 +70,8 @@ class GroupSearch:
         if self.group.pieces > MANY_PIECES:
             yield from self._many()
             return
-        walker = Walker(self.table, self.seed, self.moves)
-        yield from self._starts(walker)
-        columns, goal, value = self._generate(), self._goal(walker), self._value()
+        yield from self._starts(Walker(self.table, self.seed, PLAIN))
+        columns, goal, value = self._generate(), self._goal(), self._value()
         turn = 0
         while not self.is_proven:
             turn += 1
@@ -107,8 +112,14 @@ class GroupSearch:
             for preferred in to_buy[:6] or [-1]:
                 yield order, {preferred}
 
-    def _goal(self, walker: Walker) -> Iterator[None]:
+    def _walker(self) -> tuple[Walker, int]:
+        """A walker, and how many steps it takes at a time."""
+        moves = self.moves()
+        return Walker(self.table, self.seed, moves), self.chunk or moves.chunk
+
+    def _goal(self) -> Iterator[None]:
         """Walk below what the best plan buys (or for less left out), until that is proven the least."""
+        walker, chunk = self._walker()
         aimed: tuple[int, int] | None = None
         while not self.is_proven:
             now = self.best.left_out, self.best.bought
@@ -116,7 +127,7 @@ class GroupSearch:
                 walker.restore(self.sheets)
                 walker.aim_below(NO_CAP if self.best.left_out else self.best.bought - 1)
                 aimed = now
-            found = walker.steps(CHUNK)
+            found = walker.steps(chunk)
             sheets = walker.sheets()
             for sheet in sheets:
                 self.pool.add(sheet)
@@ -127,14 +138,14 @@ class GroupSearch:
 
     def _value(self) -> Iterator[None]:
         """Walk among complete plans that buy no more, for less net rack value, until it gains nothing."""
-        walker = Walker(self.table, self.seed, self.moves)
+        walker, chunk = self._walker()
         aimed, stale = -1, 0
         while stale < STALE_CHUNKS:
             if self.best.bought != aimed:
                 walker.restore(self.sheets)
                 walker.aim_for_value(self.best.bought)
                 aimed, stale = self.best.bought, 0
-            found = walker.steps(CHUNK)
+            found = walker.steps(chunk)
             sheets = walker.sheets()
             for sheet in sheets:
                 self.pool.add(sheet)
@@ -147,14 +158,47 @@ class GroupSearch:
         """Raise the bound by column generation; its layouts are good ones to choose from."""
         for sheet in self.sheets:
             self._tell_columns(sheet)
-        seen = len(self.columns.columns)
         for _ in self.columns.rounds():
-            for column in self.columns.columns[seen:]:
+            for column in self.columns.fresh:
                 self._take_column(column)
-            seen = len(self.columns.columns)
+            self.columns.effort_allowed = EFFORT_A_SECOND * self.seconds_left
             yield
             if self.is_proven:
                 return
+        if self.columns.exact is not None and self.problem.stages is None:
+            yield from self._dive(self.columns.exact)
+
+    def _dive(self, pricers: Pricers) -> Iterator[None]:
+        """Fix layouts of the linear program one after the other."""
+        dive = Dive(self.columns, pricers)
+        for _ in dive.steps():
+            yield
+            if self.is_proven:
+                return
+        sheets = [self._dived(whole, cut) for whole, cut in dive.chosen]
+        if dive.failed or any(sheet is None for sheet in sheets):
+            return
+        self.offer([sheet for sheet in sheets if sheet is not None])
+        self.whole_numbers = [sheet for sheet in sheets[: dive.first_fixed] if sheet is not None]
+
+    def _dived(self, whole: Column, cut: Column) -> Sheet | None:
+        """The sheet of a whole column with only what was still wanted cut from it."""
+        sheet = self._sheet_of(whole)
+        return sheet and without(sheet, Counter(dict(whole.counts)) - Counter(dict(cut.counts)))
+
+    def _sheet_of(self, column: Column) -> Sheet | None:
+        """A column as a sheet: drawn from its cuts, or the one that it was told of."""
+        number = self._source_number(column)
+        if number is None:
+            return None
+        if column.cuts is not None:
+            return sheet_of(self.table, number, column.cuts)
+        known = self.pool.sheets.get((self.table.sources[number].number, column.counts))
+        return known[1] if known else None
+
+    def _source_number(self, column: Column) -> int | None:
+        stock = self.group.stock[column.stock]
+        return next((at for at, row in enumerate(self.table.sources) if row.stock.id == stock.id), None)
 
     def _tell_columns(self, sheet: Sheet) -> None:
         stock = self.table.sources[sheet.source].stock
@@ -162,11 +206,7 @@ class GroupSearch:
         self.columns.add(Column(number, tuple(sorted(sheet.counts().items()))))
 
     def _take_column(self, column: Column) -> None:
-        if column.cuts is None:
-            return
-        stock = self.group.stock[column.stock]
-        source = next((at for at, row in enumerate(self.table.sources) if row.stock.id == stock.id), None)
-        sheet = None if source is None else sheet_of(self.table, source, column.cuts)
+        sheet = self._sheet_of(column) if column.is_layout else None
         if sheet is not None:
             self.pool.add(sheet)
 
@@ -195,12 +235,12 @@ class GroupSearch:
         yield from self._rest_of(self._whole_numbers())
 
     def _whole_numbers(self) -> list[Sheet]:
-        """As many of the best plan's repeated sheets as leave few pieces over."""
+        """Sheets to keep as they are: what the linear program takes whole, else the fullest of the best plan."""
         few = MANY_PIECES // 2
-        sheets = sorted(self.sheets, key=lambda sheet: -sum(sheet.counts().values()))
+        fullest = sorted(self.sheets, key=lambda sheet: -sum(sheet.counts().values()))
         left, kept = self.group.pieces, []
-        for sheet in sheets:
-            if left <= few:
+        for sheet in self.whole_numbers or fullest:
+            if left <= few and not self.whole_numbers:
                 break
             kept.append(sheet)
             left -= sum(sheet.counts().values())
@@ -217,7 +257,7 @@ class GroupSearch:
             if quantity is not None:
                 stock[row.id] = replace(stock[row.id], quantity=quantity - 1)
         group = Group(tuple(items), tuple(stock.values()))
-        rest = GroupSearch(self.problem, group, self.seed, self.moves)
+        rest = GroupSearch(self.problem, group, self.seed, self.moves, self.chunk)
         for _ in rest.rounds():
             rest.seconds_left = self.seconds_left
             if not rest.best.left_out and self._renumbered(rest):

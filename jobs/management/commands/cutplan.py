@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.planner import solve
 from jobs.cutting.problem import ProblemError
+from jobs.cutting.search.accelerate import compile_ahead
 
 
 class Command(BaseCommand):
@@ -19,18 +20,34 @@ class Command(BaseCommand):
     requires_migrations_checks = False
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("problem", help="a JSON file, or - for standard input")
+        parser.add_argument(
+            "problem", nargs="?", default="-", help="a JSON file; - or nothing: standard input"
+        )
         parser.add_argument("--time-limit", type=float, help="seconds; instead of the problem's own")
         parser.add_argument("--seed", type=int, help="instead of the problem's own")
+        parser.add_argument(
+            "--compile", action="store_true", help="make the search quicker from now on; no plan"
+        )
         parser.add_argument("--pretty", action="store_true", help="indent the plan")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["compile"]:
+            self._compile()
+            return
         try:
             plan = planned(_text_of(options["problem"]), options["time_limit"], options["seed"])
         except ProblemError as error:
             self.stderr.write(f"{options['problem']}: {error}")
             sys.exit(2)
         self.stdout.write(json.dumps(plan, indent=1 if options["pretty"] else None, ensure_ascii=False))
+
+    def _compile(self) -> None:
+        try:
+            compile_ahead()
+        except ImportError:
+            self.stderr.write("numba is not installed. Install Sawbuck with its extra: pip install '.[fast]'")
+            sys.exit(2)
+        self.stdout.write("The search is compiled.")
 
 
 def _text_of(name: str) -> str:

@@ -1,0 +1,33 @@
+"""Published cutting problems as problems of the planning format. Their sources stand in the files' heads."""
+
+import json
+from functools import cache
+from pathlib import Path
+
+FOLDER = Path(__file__).parent / "data" / "problems"
+
+
+@cache
+def published(family):
+    """The problems of one family."""
+    return json.loads((FOLDER / f"{family}.json").read_text(encoding="utf-8"))["instances"]
+
+
+def as_problem(row, *, may_turn):
+    """One of them in the planning format: no kerf, no trim, every sheet to buy."""
+    stock = [
+        {"id": f"sheet {length} × {width}", "length": length, "width": width, "cost": cost, "buy": True}
+        | ({} if count is None else {"quantity": count})
+        for length, width, cost, count in row["bins"]
+    ]
+    parts = [
+        {
+            "id": f"part {number}",
+            "length": length,
+            "width": width,
+            "quantity": copies,
+            "grain": "any" if may_turn else "length",
+        }
+        for number, (length, width, copies) in enumerate(row["items"], 1)
+    ]
+    return {"unit": "mm", "kerf": 0, "stock": stock, "parts": parts, "time_limit_s": 5, "seed": 0}
