@@ -2,14 +2,15 @@
 
 from django.urls import path, re_path
 
-from jobs.views import bench, books, buying, costs, home, jobs, parts, plans, saw
+from jobs.views import bench, books, buying, costs, home, jobs, parts, plans, saw, scanning
 
 urlpatterns = [
     path("", home.home, name="home"),
     # At the rack. A label's QR is upper case, so that it stays small; both cases answer.
-    path("scan", bench.scan, name="scan"),
-    path("scan/find", bench.scan_find, name="scan-find"),
-    re_path(r"^[sS]/(?P<code>[^/]{1,60})$", bench.scanned, name="scanned"),
+    path("scan", scanning.scan, name="scan"),
+    path("scan/find", scanning.scan_find, name="scan-find"),
+    path("scan/part", scanning.scan_part, name="scan-part"),
+    re_path(r"^[sS]/(?P<code>[^/]{1,60})$", scanning.scanned, name="scanned"),
     path("stock/<str:code>", bench.piece, name="piece"),
     path("stock/<str:code>/pull", bench.pull, name="pull"),
     path("stock/<str:code>/put-back", bench.put_back, name="put-back"),

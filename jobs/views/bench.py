@@ -1,63 +1,22 @@
-"""At the rack: a label is scanned, a piece is pulled, cut, put back."""
-
-from urllib.parse import urlencode
+"""At the rack: a piece is pulled, cut, put back, moved, lost and found."""
 
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_GET, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from inventory import handling
-from inventory.models import Material, Movement, Piece, Place, State
+from inventory.models import Movement, Piece, Place, State
 from inventory.models.movements import PROMISES
 from jobs import drawings, holding, making, undoing
 from jobs.forms.sawing import FreeCutForm
-from jobs.models import Job, Part
+from jobs.models import Job
 from jobs.views.getting import get_piece_for
 from shared import codes
 from shared.access import ShopRequest
 from shared.refusal import Refused
 from shared.taps import key_of, new_key
-
-
-@require_safe
-def scan(request: ShopRequest) -> HttpResponse:
-    """A box for a code, and what was moved last."""
-    latest = Movement.objects.main().filter(by=request.user, piece__isnull=False).with_all_shown()[:8]
-    return render(request, "jobs/scan.html", {"latest": latest})
-
-
-@require_GET
-def scan_find(request: ShopRequest) -> HttpResponse:
-    """What was typed or scanned, opened; words go to the stock page's search."""
-    text = request.GET.get("code", "").strip()[:200]
-    try:
-        return redirect("scanned", codes.normalise(text))
-    except codes.NotACode as error:
-        if any(letter.isdigit() for letter in text) and " " not in text:
-            return render(request, "jobs/scan.html", {"typed": text, "sentence": str(error)}, status=404)
-    return redirect(f"{reverse('stock')}?{urlencode({'q': text})}")
-
-
-@require_safe
-def scanned(request: ShopRequest, code: str) -> HttpResponse:
-    """What a label's QR opens: a piece's page, a place's stock, a part of a job, a shelf's goods."""
-    try:
-        normal = codes.normalise(code)
-    except codes.NotACode as error:
-        return render(request, "jobs/scan.html", {"typed": code, "sentence": str(error)}, status=404)
-    if Piece.objects.filter(code=normal).exists():
-        return piece(request, normal)
-    if place := Place.objects.filter(code=normal).first():
-        return redirect(f"{reverse('stock')}?place={place.pk}")
-    if part := Part.objects.filter(code=normal).select_related("job").first():
-        return redirect("part", part.job.number, part.pk)
-    if material := Material.objects.filter(code=normal).first():
-        return redirect("material", material.pk)
-    sentence = f"No label here has the code {codes.grouped(normal)}. Was it printed by another shop?"
-    return render(request, "jobs/scan.html", {"typed": code, "sentence": sentence}, status=404)
 
 
 @require_safe
@@ -93,7 +52,9 @@ def pull(request: ShopRequest, code: str) -> HttpResponse:
     messages.success(request, f"{codes.grouped(found.code)} is pulled.")
     back = request.POST.get("next", "")
     is_ours = url_has_allowed_host_and_scheme(back, allowed_hosts=None)
-    return redirect(back) if back.startswith("/jobs/") and is_ours else redirect("piece", found.code)
+    return (
+        redirect(back) if back.startswith(("/jobs/", "/scan")) and is_ours else redirect("piece", found.code)
+    )
 
 
 @require_POST

@@ -1,0 +1,113 @@
+"""A code is scanned or typed: one address for pieces, places, parts and shelves of goods."""
+
+from typing import Any
+from urllib.parse import urlencode, urlsplit
+
+from csp.constants import WASM_UNSAFE_EVAL
+from csp.decorators import csp_update
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_safe
+
+from inventory.models import Material, Movement, Piece, Place
+from jobs import scanning
+from jobs.models import Job, Part
+from jobs.views import bench
+from shared import codes
+from shared.access import ShopRequest
+from shared.taps import new_key
+
+# The camera's decoder is a WebAssembly module, on this page and no other.
+with_decoder: Any = csp_update({"script-src": [WASM_UNSAFE_EVAL]})
+
+
+@with_decoder
+@require_safe
+def scan(request: ShopRequest) -> HttpResponse:
+    """The camera, a box for a code, and what was moved last; for a job, what is to be pulled for it."""
+    return _scan_page(request)
+
+
+def _scan_page(request: ShopRequest, status: int = 200, **said: str) -> HttpResponse:
+    moved = Movement.objects.main().filter(by=request.user, piece__isnull=False)
+    job = Job.objects.filter(number=request.GET.get("job", "")).first()
+    context = {
+        "latest": moved.with_all_shown()[:5],
+        "label_origin": "{0.scheme}://{0.netloc}".format(urlsplit(request.shop.scan_address.lower())),
+        "job": job,
+        "to_pull": scanning.to_pull(job) if job else [],
+        **said,
+    }
+    return render(request, "jobs/scan.html", context, status=status)
+
+
+@with_decoder
+@require_GET
+def scan_find(request: ShopRequest) -> HttpResponse:
+    """What was typed or scanned, opened; words go to the stock page's search."""
+    text = request.GET.get("code", "").strip()[:200]
+    try:
+        return redirect("scanned", codes.normalise(text))
+    except codes.NotACode as error:
+        if any(letter.isdigit() for letter in text) and " " not in text:
+            return _scan_page(request, 404, typed=text, sentence=str(error))
+    return redirect(f"{reverse('stock')}?{urlencode({'q': text})}")
+
+
+@with_decoder
+@require_safe
+def scanned(request: ShopRequest, code: str) -> HttpResponse:
+    """What a label's QR opens: a piece's page, a place's stock, a part of a job, a shelf's goods."""
+    found, sentence = _what_has(code)
+    if isinstance(found, Piece):
+        return bench.piece(request, found.code)
+    if isinstance(found, Place):
+        return redirect(f"{reverse('stock')}?place={found.pk}")
+    if isinstance(found, Part):
+        return redirect("part", found.job.number, found.pk)
+    if isinstance(found, Material):
+        return redirect("material", found.pk)
+    return _scan_page(request, 404, typed=code[:20], sentence=sentence)
+
+
+def _what_has(text: str) -> tuple[scanning.Thing | None, str]:
+    """The thing with this code; or None and why."""
+    try:
+        code = codes.parse_code(text)
+    except codes.NotACode as error:
+        return None, str(error)
+    if found := scanning.thing_with(code):
+        return found, ""
+    return None, f"No label here has the code {codes.grouped(code)}. Was it printed by another shop?"
+
+
+@require_safe
+def scan_part(request: ShopRequest) -> HttpResponse:
+    """The same as a part of the scan page: what it is, how big, where, whose, and its likeliest next step."""
+    found, sentence = _what_has(request.GET.get("code", "").strip()[:300])
+    if isinstance(found, Piece):
+        return _piece_part(request, found)
+    if isinstance(found, Place):
+        return _place_part(request, found)
+    if found is None:
+        return render(request, "jobs/_scan_unknown.html", {"sentence": sentence}, status=404)
+    return render(request, "jobs/_scan_other.html", {"thing": found, "shop": request.shop})
+
+
+def _piece_part(request: ShopRequest, piece: Piece) -> HttpResponse:
+    job = Job.objects.filter(number=request.GET.get("job", "")).first()
+    context = {
+        "piece": piece,
+        "next": scanning.next_step(piece),
+        "round": scanning.in_round(piece, job),
+        "key": new_key(),
+    }
+    return render(request, "jobs/_scan_piece.html", context)
+
+
+def _place_part(request: ShopRequest, place: Place) -> HttpResponse:
+    """A place scanned after a piece is where that piece goes."""
+    before = Piece.objects.with_all_shown().filter(code=request.GET.get("after", "")).first()
+    context = {"place": place, "on_rack": place.pieces.count(), "piece": before, "key": new_key()}
+    return render(request, "jobs/_scan_place.html", context)
