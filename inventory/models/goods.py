@@ -40,9 +40,9 @@ class GoodsLot(models.Model):
                 violation_error_message="What is left lies between none and what was received.",
             ),
             models.CheckConstraint(
-                condition=Q(value__gte=0, value__lte=F("cost")),
-                name="goods_value_between_nothing_and_cost",
-                violation_error_message="What is left is worth between nothing and what it cost.",
+                condition=Q(value__gte=0, cost__gte=0),
+                name="goods_worth_not_below_nothing",
+                violation_error_message="Goods can't be worth less than nothing.",
             ),
             models.CheckConstraint(
                 condition=~Q(left=0) | Q(value=0),

@@ -114,7 +114,7 @@ WRONG = {
     "receipt_line_counts_something": lambda: a_line(count=0),
     "receipt_line_amounts_not_negative": lambda: a_line(cost=Decimal("-0.01")),
     "goods_left_between_none_and_received": lambda: a_lot(left=11),
-    "goods_value_between_nothing_and_cost": lambda: a_lot(value=Decimal("9.01")),
+    "goods_worth_not_below_nothing": lambda: a_lot(value=Decimal("-0.01")),
     "goods_used_up_are_worth_nothing": lambda: a_lot(left=0, value=Decimal("0.01")),
     "no_place_within_itself": lambda: [
         Place.objects.filter(pk=p.pk).update(within=p) for p in [make_place()]
