@@ -79,7 +79,8 @@ def summary(rows):
         f"bound {sum(row['bound'] for row in rows):.2f}, net {sum(row['net'] for row in rows):.2f}, "
         f"proven {sum(row['bought'] == row['bound'] for row in rows)}, "
         f"unsound {sum(not row['sound'] for row in rows)}, unplaced {sum(row['unplaced'] for row in rows)}, "
-        f"longest {max(row['seconds'] for row in rows):.2f} s, slowest first plan {max(row['first'] for row in rows):.2f} s",
+        f"longest {max(row['seconds'] for row in rows):.2f} s, "
+        f"slowest first plan {max(row['first'] for row in rows):.2f} s",
     ]
     if known:
         equal = sum(row["bought"] <= row["known"] for row in known)
