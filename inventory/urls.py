@@ -2,10 +2,11 @@
 
 from django.urls import path
 
-from inventory.views import labels, materials, places, putting_in, receiving, stock, suppliers
+from inventory.views import finding, labels, materials, places, putting_in, receiving, stock, suppliers
 
 urlpatterns = [
     path("stock", stock.stock, name="stock"),
+    path("rack/find", finding.rack_find, name="rack-find"),
     path("stock/chosen", stock.chosen, name="stock-chosen"),
     # Coming in.
     path("stock/receive", receiving.receive, name="receive"),

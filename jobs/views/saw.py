@@ -5,12 +5,14 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from inventory.models import State
 from jobs import making, showing
 from jobs.forms.sawing import LeftForm
 from jobs.models import Layout, Spoiled
 from jobs.views.getting import get_job_for
 from shared import codes
 from shared.access import ShopRequest
+from shared.chosen import number_in
 from shared.refusal import Refused
 from shared.taps import key_of, new_key
 
@@ -29,6 +31,7 @@ def saw(request: ShopRequest, number: str) -> HttpResponse:
         "next": showing.layout(here[0], plan, request.shop) if plan and here else None,
         "total": len(layouts),
         "rest": here[1:],
+        "to_pull": sum(1 for layout in here if layout.piece and layout.piece.state == State.ON_RACK),
         "to_come": [layout for layout in waiting if not layout.piece],
         "done": [layout for layout in layouts if layout.state == Layout.State.CUT],
         "parts": job.parts.filter(cut__gt=0),
@@ -74,12 +77,13 @@ def spoil(request: ShopRequest, number: str, pk: int) -> HttpResponse:
     job = get_job_for(request.user, number)
     part = get_object_or_404(job.parts, pk=pk)
     text = request.POST.get("count", "1").strip()
-    if not text.isdigit() or len(text) > 4:
+    count = number_in(text)
+    if count is None:
         raise Refused(f"“{text[:20]}” is no count of spoiled parts. Write 1 or 2.")
     making.spoil(
-        part=part, count=int(text), by=request.user, key=key_of(request), why=request.POST.get("why", "")
+        part=part, count=count, by=request.user, key=key_of(request), why=request.POST.get("why", "")
     )
-    messages.success(request, f"{text} × {part.name} goes back to be planned again.")
+    messages.success(request, f"{count} × {part.name} goes back to be planned again.")
     return redirect("saw", job.number)
 
 
