@@ -10,7 +10,9 @@ from django.utils import timezone
 from inventory import ledger
 from inventory.models import Offer, Piece, State, Verb
 from jobs.models import BuyLine, Hold, Job, Layout, Part, Plan
-from jobs.planning import part_id, rough_size, why_out_of_date
+from jobs.planning import why_out_of_date
+from jobs.sawlist import part_id
+from jobs.sizing import sawn_size
 from shared.measure import board_feet
 from shared.models import Person, Shop
 from shared.refusal import Refused
@@ -149,7 +151,7 @@ def lumber_to_buy(plan: Plan, shop: Shop) -> list[BuyLine]:
 
 def _lumber_line(job: Job, rows: list[tuple[Part, int]], shop: Shop) -> BuyLine:
     material = rows[0][0].material
-    sizes = [(*rough_size(part, shop), count) for part, count in rows]
+    sizes = [(*sawn_size(part, shop), count) for part, count in rows]
     feet = (board_feet(material.thickness or 0, width, length) * count for length, width, count in sizes)
     net = sum(feet, Fraction(0))
     gross = net * (1 + Fraction(shop.waste_on_net))

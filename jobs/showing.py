@@ -17,7 +17,8 @@ from jobs.cutting import sequence
 from jobs.diagrams import cuts, geometry
 from jobs.holding import lumber_to_buy
 from jobs.models import Layout, Part, Plan
-from jobs.planning import part_id, rough_size
+from jobs.sawlist import part_id
+from jobs.sizing import sawn_size
 from shared import codes
 from shared.measure import format_length_with_unit, format_size, weight_kg
 from shared.models import Shop
@@ -255,9 +256,7 @@ def _notes(rows: list[ShownLayout], shop: Shop) -> list[str]:
         return []
     longer = format_length_with_unit(shop.rough_length, shop.unit)
     wider = format_length_with_unit(shop.rough_width, shop.unit)
-    return [
-        f"Solid parts are sawn {longer} longer and {wider} wider than the parts list says, to be milled after."
-    ]
+    return [f"Solid parts are sawn {longer} longer and {wider} wider than the list says, to be milled after."]
 
 
 def _figures(
@@ -318,7 +317,7 @@ def _unplaced(found: Plan, parts: Iterable[Part], shop: Shop) -> tuple[list[Unpl
         Unplaced(
             by_id[row["id"]].name,
             row["quantity"],
-            format_size(*rough_size(by_id[row["id"]], shop), shop.unit),
+            format_size(*sawn_size(by_id[row["id"]], shop), shop.unit),
             row.get("why", ""),
         )
         for row in rows

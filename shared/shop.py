@@ -15,9 +15,13 @@ METRIC_START = {
     "trim": mm(6),
     "rough_length": mm(25),
     "rough_width": mm(6),
+    "edging_strip": mm(6),
+    "edging_spare": mm(25),
     "edging_proud": mm("1.5"),
     "stave_least": mm(40),
     "stave_most": mm(125),
+    "glue_joint": mm("1.5"),
+    "glue_trim": mm(12),
 }
 
 

@@ -1,11 +1,13 @@
 """What the shop makes."""
 
+from jobs.models.blanks import Blank, MatchSet
 from jobs.models.buying import BuyLine
 from jobs.models.charges import Charge
 from jobs.models.job import Client, Job, Part, Spoiled
 from jobs.models.plan import Hold, Layout, LayoutPart, Plan
 
 __all__ = [
+    "Blank",
     "BuyLine",
     "Charge",
     "Client",
@@ -13,6 +15,7 @@ __all__ = [
     "Job",
     "Layout",
     "LayoutPart",
+    "MatchSet",
     "Part",
     "Plan",
     "Spoiled",

@@ -31,7 +31,7 @@ class JobQuerySet(models.QuerySet["Job"]):
 
     def with_progress(self) -> "JobQuerySet":
         """With `parts_wanted`, `parts_cut` and `charged` on each, in one query."""
-        parts = Part.objects.filter(job=models.OuterRef("pk")).order_by().values("job")
+        parts = Part.objects.listed().filter(job=models.OuterRef("pk")).order_by().values("job")
         charges = apps.get_model("jobs", "Charge").objects.filter(job=models.OuterRef("pk"))
         return self.select_related("client").annotate(
             parts_wanted=models.Subquery(parts.annotate(n=Sum("quantity")).values("n")),
@@ -75,18 +75,29 @@ class Job(models.Model):
 
 
 class PartQuerySet(models.QuerySet["Part"]):
-    """Parts of a list."""
+    """Parts of a list, and what is sawn for them."""
+
+    def listed(self) -> "PartQuerySet":
+        """What stands on the parts list."""
+        return self.filter(kind=Part.Kind.LISTED)
 
     def to_cut(self) -> "PartQuerySet":
         """Those of which some are still to be cut."""
         return self.filter(cut__lt=F("quantity"))
 
     def with_materials(self) -> "PartQuerySet":
-        return self.select_related("material", "material__species").prefetch_related("also")
+        related = ("material", "material__species", "strip_material", "made_for__material", "blank")
+        return self.select_related(*related).prefetch_related("also")
 
 
 class Part(models.Model):
-    """One line of a parts list. Length runs with the face grain; ticks."""
+    """One line of a parts list, or a strip or stave that is sawn for one. Length runs with the face grain;
+    ticks."""
+
+    class Kind(models.TextChoices):
+        LISTED = "listed", "part"
+        STRIP = "strip", "edging strip"
+        STAVE = "stave", "stave"
 
     class Grain(models.TextChoices):
         LENGTH = "length", "with the length"
@@ -103,7 +114,20 @@ class Part(models.Model):
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="parts")
     also = models.ManyToManyField(Material, blank=True, related_name="parts_it_would_do_for")
     grain = models.CharField(max_length=6, choices=Grain, default=Grain.LENGTH)
-    edging = models.CharField(max_length=60, blank=True)
+    thickness = TicksField(null=True, blank=True)  # finished, of a solid part, where the list gives it
+    edging = models.CharField(max_length=60, blank=True)  # as typed
+    faced_edges = models.CharField(max_length=11, blank=True)  # as understood: L1 L2 W1 W2
+    strip_material = models.ForeignKey(
+        Material, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    strip_thickness = TicksField(null=True, blank=True)
+    edging_in_size = models.BooleanField(default=True)
+    may_be_glued = models.BooleanField(default=False)
+    kind = models.CharField(max_length=6, choices=Kind, default=Kind.LISTED)
+    made_for = models.ForeignKey(
+        "self", on_delete=models.CASCADE, null=True, blank=True, related_name="strips"
+    )
+    blank = models.ForeignKey("Blank", on_delete=models.CASCADE, null=True, blank=True, related_name="staves")
     match_set = models.CharField(max_length=40, blank=True)
     note = models.CharField(max_length=200, blank=True)
     cut = models.PositiveIntegerField(default=0)
@@ -134,10 +158,22 @@ class Part(models.Model):
                 name="part_grain_is_known",
                 violation_error_message="The grain runs with the length, across it, or either way.",
             ),
+            models.CheckConstraint(
+                condition=Q(kind="listed", made_for=None, blank=None)
+                | Q(kind="strip", made_for__isnull=False, blank=None)
+                | Q(kind="stave", made_for=None, blank__isnull=False),
+                name="strips_and_staves_are_made_for_something",
+                violation_error_message="A strip is made for a part and a stave for a blank.",
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def edges(self) -> tuple[str, ...]:
+        """The edges that get a strip: L1 and L2 are the long ones, W1 and W2 the short."""
+        return tuple(self.faced_edges.split())
 
     @property
     def still_to_cut(self) -> int:

@@ -95,6 +95,7 @@ def _line(row: PreviewRow) -> PartLine:
         edging=read.edging,
         match_set=read.match_set,
         note=read.note,
+        thickness=read.thickness if row.material.is_lumber else None,
     )
 
 

@@ -8,9 +8,10 @@ from django.db.models import Max
 
 from inventory.models import Material, MaterialName
 from inventory.models.materials import normal_name
+from jobs import facing
 from jobs.models import Job, Part
 from shared.refusal import Refused
-from shared.shop import take_codes
+from shared.shop import take_codes, the_shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,30 @@ class PartLine:
     edging: str = ""
     match_set: str = ""
     note: str = ""
+    thickness: int | None = None
+    strip_material: Material | None = None
+    may_be_glued: bool = False
+
+
+KEPT = (
+    "quantity",
+    "name",
+    "length",
+    "width",
+    "material",
+    "grain",
+    "edging",
+    "match_set",
+    "note",
+    "thickness",
+    "may_be_glued",
+)
+
+
+def _face(parts: Sequence[Part], lines: Sequence[PartLine]) -> None:
+    shop, among = the_shop(), facing.strip_materials()
+    for part, line in zip(parts, lines, strict=True):
+        facing.understand(part, shop, among, line.strip_material)
 
 
 @transaction.atomic
@@ -42,23 +67,13 @@ def save_parts(*, job: Job, lines: Sequence[PartLine], replace: bool = False) ->
     if replace:
         _empty(job)
     last = job.parts.aggregate(n=Max("position"))["n"] or 0
-    parts = Part.objects.bulk_create(
-        Part(
-            job=job,
-            code=code,
-            position=last + number,
-            name=line.name,
-            quantity=line.quantity,
-            length=line.length,
-            width=line.width,
-            material=line.material,
-            grain=line.grain,
-            edging=line.edging,
-            match_set=line.match_set,
-            note=line.note,
-        )
+    parts = [
+        Part(job=job, code=code, position=last + number, **{name: getattr(line, name) for name in KEPT})
         for number, (line, code) in enumerate(zip(lines, take_codes(len(lines)), strict=True), 1)
-    )
+    ]
+    _face(parts, lines)
+    Part.objects.bulk_create(parts)
+    facing.make_strips((part for part in parts if part.strip_material), the_shop())
     Part.also.through.objects.bulk_create(
         Part.also.through(part=part, material=material)
         for part, line in zip(parts, lines, strict=True)
@@ -86,9 +101,12 @@ def change_part(*, part: Part, line: PartLine) -> Part:
     changes = (line.length, line.width, line.material) != (part.length, part.width, part.material)
     if part.cut and changes:
         raise Refused(f"{part.cut} of {part.name} are cut already; add a new part for another size.")
-    for name in ("quantity", "name", "length", "width", "material", "grain", "edging", "match_set", "note"):
+    for name in KEPT:
         setattr(part, name, getattr(line, name))
+    _face([part], [line])
+    facing.refuse_too_small([part], the_shop())
     part.save()
+    facing.make_strips([part], the_shop())
     part.also.set([material for material in line.also if material != line.material])
     return part
 

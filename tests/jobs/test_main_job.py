@@ -176,7 +176,7 @@ def test_a_planner_that_falls_over_leaves_a_plan_that_says_so(owner, ply, monkey
     def fall_over(*args, **options):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(planning, "solve", fall_over)
+    monkeypatch.setattr(planning, "solve_apart", fall_over)
     with pytest.raises(ZeroDivisionError):
         planning.work_out(plan)
     plan.refresh_from_db()
