@@ -7,7 +7,7 @@ from django.db.models import Q
 
 from inventory.models import Material, Offer, ReceiptLine
 from jobs.models.job import Job
-from shared.fields import MoneyField, TicksField
+from shared.fields import MoneyField, QuantityField, TicksField
 
 
 class BuyLineQuerySet(models.QuerySet["BuyLine"]):
@@ -33,11 +33,11 @@ class BuyLine(models.Model):
     offer = models.ForeignKey(Offer, on_delete=models.SET_NULL, null=True, blank=True)
     length = TicksField(null=True, blank=True)  # of a sheet; of lumber the least that the parts need
     width = TicksField(null=True, blank=True)
-    quantity = models.DecimalField(max_digits=12, decimal_places=3)
+    quantity = QuantityField()
     unit = models.CharField(max_length=12)  # sheet, board foot, or a goods' unit
     price = MoneyField(default=0)
     state = models.CharField(max_length=8, choices=State, default=State.OPEN)
-    received = models.DecimalField(max_digits=12, decimal_places=3, default=0)
+    received = QuantityField(default=0)
     receipt_line = models.ForeignKey(
         ReceiptLine, on_delete=models.PROTECT, null=True, blank=True, related_name="buy_lines"
     )
