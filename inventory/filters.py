@@ -158,7 +158,8 @@ class StockFilter(FilterSet):
         words = self.asked["q"].lower().split()
         named = [one for one in fitting if all(word in one.name.lower() for word in words)]
         if start := codes.start_of_code(self.asked["q"]):
-            coded = pieces.filter(code__startswith=start)
+            # A range uses the index where a pattern would not; Z is beyond the last character of any code.
+            coded = pieces.filter(code__gte=start, code__lt=f"{start}Z")
             if len(fitting) < len(self.materials):
                 coded = coded.filter(material__in=fitting)
             return coded | pieces.filter(material__in=named) if named else coded

@@ -1,7 +1,19 @@
 """Where things are."""
 
+from django.apps import apps
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
+
+
+class PlaceQuerySet(models.QuerySet["Place"]):
+    """Places."""
+
+    def with_pieces(self) -> "PlaceQuerySet":
+        """With `on_rack` on each, how many pieces are there, and with what it is within; in one query."""
+        there = apps.get_model("inventory", "Piece").objects.in_rack().filter(place=OuterRef("pk"))
+        count = there.order_by().values("place").annotate(n=Count("pk")).values("n")
+        return self.select_related("within").annotate(on_rack=Coalesce(Subquery(count), 0))
 
 
 class Place(models.Model):
@@ -15,6 +27,8 @@ class Place(models.Model):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="places_within"
     )
     walk_order = models.PositiveIntegerField(default=0)
+
+    objects = PlaceQuerySet.as_manager()
 
     class Meta:
         ordering = ["walk_order", "name"]

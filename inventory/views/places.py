@@ -1,7 +1,6 @@
 """Where things are."""
 
 from django.contrib import messages
-from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -9,7 +8,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 from inventory import cataloguing
 from inventory.forms.catalogue import PlaceForm
 from inventory.models import Place
-from inventory.models.pieces import State
 from inventory.views.getting import get_place_for
 from inventory.views.labels import labels_address
 from shared.access import ShopRequest, buyers_only
@@ -19,9 +17,7 @@ from shared.refusal import Refused
 @require_safe
 def places(request: ShopRequest) -> HttpResponse:
     """All places along the walk, and how many pieces are at each."""
-    on_rack = Count("pieces", filter=Q(pieces__state=State.ON_RACK))
-    # A counting query forgets the model's own order.
-    rows = Place.objects.select_related("within").annotate(on_rack=on_rack).order_by("walk_order", "name")
+    rows = Place.objects.with_pieces()
     context = {"places": rows, "labels_url": labels_address(list(rows))}
     return render(request, "inventory/places.html", context)
 
