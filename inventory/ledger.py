@@ -193,12 +193,13 @@ def refuse_if_held_for_another(piece: Piece, job_number: str) -> None:
 
 
 def is_sealed() -> bool:
-    """Whether the database itself refuses to change or delete a movement, by the triggers a migration made."""
+    """Whether the database itself refuses to change or delete a movement, or to date one into a closed period, by
+    the triggers that migrations made."""
     table = Movement._meta.db_table
     if connection.vendor == "sqlite":
-        asked, wanted = "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", 2
+        asked, wanted = "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", 3
     else:
-        asked, wanted = "SELECT tgname FROM pg_trigger WHERE tgrelid = %s::regclass AND tgenabled <> 'D'", 1
+        asked, wanted = "SELECT tgname FROM pg_trigger WHERE tgrelid = %s::regclass AND tgenabled <> 'D'", 2
         asked += " AND NOT tgisinternal"
     with connection.cursor() as cursor:
         cursor.execute(asked, [table])

@@ -7,8 +7,10 @@ from typing import Any
 from django.db.models import Count, F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
+from inventory.books import closed_periods_say_the_same
 from inventory.ledger import is_sealed
 from inventory.models import Account, GoodsLot, Movement, Piece, Receipt, ReceiptLine, State, Verb
+from jobs.gluing_up import given_by_blanks
 from jobs.models import Charge, Hold, Layout, Part
 
 NOTHING = Decimal("0.00")
@@ -165,7 +167,7 @@ def charges_are_the_movements() -> list[str]:
 
 
 def parts_are_cut_by_layouts() -> list[str]:
-    """A part's count of cut ones is what standing layouts gave, less what was spoiled, never more."""
+    """A part's count of cut ones is what standing layouts and blanks gave, less what was spoiled, never more."""
     given = dict(
         Layout.objects.filter(state=Layout.State.CUT)
         .order_by()
@@ -176,7 +178,7 @@ def parts_are_cut_by_layouts() -> list[str]:
     return [
         f"{part.name}: {part.cut} are marked cut, the layouts gave {given.get(part.pk, 0)}."
         for part in Part.objects.filter(cut__gt=0)
-        if part.cut + part.spoiled > given.get(part.pk, 0)
+        if part.cut + part.spoiled > given.get(part.pk, 0) + given_by_blanks(part)
     ][:MOST_NAMED]
 
 
@@ -194,6 +196,11 @@ def the_ledger_is_sealed() -> list[str]:
     return [] if is_sealed() else ["Nothing keeps movements from being changed: their triggers are gone."]
 
 
+def closed_periods_are_as_they_were_closed() -> list[str]:
+    """What is closed comes to what it did when it was closed."""
+    return closed_periods_say_the_same()
+
+
 CHECKS: list[Callable[[], list[str]]] = [
     value_is_all_accounted_for,
     pieces_are_what_their_movements_say,
@@ -206,6 +213,7 @@ CHECKS: list[Callable[[], list[str]]] = [
     parts_are_cut_by_layouts,
     layouts_cut_stand,
     the_ledger_is_sealed,
+    closed_periods_are_as_they_were_closed,
 ]
 
 

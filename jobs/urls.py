@@ -53,6 +53,10 @@ urlpatterns = [
     path("buying/receive", buying.receive, name="buying-receive"),
     path("buying/<int:pk>/drop", buying.drop, name="buying-drop"),
     path("shop/audit", books.audit, name="audit"),
+    path("shop/books", books.books, name="books"),
+    path("shop/books/journal.<str:kind>", books.journal, name="journal"),
+    path("shop/books/close", books.close, name="books-close"),
+    path("shop/books/accounts", books.accounts, name="books-accounts"),
     path("spend", costs.spend, name="spend"),
     path("spend/export.<str:kind>", costs.spend_export, name="spend-export"),
 ]

@@ -1,5 +1,7 @@
 """What is in the shop."""
 
+from inventory.models.books import AccountName, ClosedPeriod
+from inventory.models.counts import Count, CountLine
 from inventory.models.goods import GoodsLot
 from inventory.models.labels import LabelToPrint
 from inventory.models.materials import Material, MaterialName, Offer, Species, Supplier
@@ -10,6 +12,10 @@ from inventory.models.receipts import Receipt, ReceiptLine
 
 __all__ = [
     "Account",
+    "AccountName",
+    "ClosedPeriod",
+    "Count",
+    "CountLine",
     "Flaw",
     "GoodsLot",
     "LabelToPrint",

@@ -3,12 +3,13 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs import buying, costing, making, spreadsheet
+from jobs import buying, costing, making
 from jobs.forms.costs import GoodsForm, SpendForm
+from jobs.views.exports import as_file
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, buyers_only
 from shared.refusal import Refused
@@ -30,7 +31,7 @@ def goods(request: ShopRequest, number: str) -> HttpResponse:
     job = get_job_for(request.user, number)
     form = GoodsForm(request.POST)
     if not form.is_valid():
-        raise Refused(" ".join(str(text) for texts in form.errors.values() for text in texts))
+        raise Refused(_what_is_wrong(form))
     asked: dict[str, Any] = {
         "job": job,
         "material": form.cleaned_data["material"],
@@ -47,6 +48,10 @@ def goods(request: ShopRequest, number: str) -> HttpResponse:
         making.issue_goods(by=request.user, key=key_of(request), **asked)
         messages.success(request, f"{what} went into {job.number}.")
     return redirect((request.POST.get("next") == "job" and "job") or "cost", job.number)
+
+
+def _what_is_wrong(form: GoodsForm | SpendForm) -> str:
+    return " ".join(str(text) for texts in form.errors.values() for text in texts)
 
 
 def _asked(form: SpendForm) -> dict[str, Any]:
@@ -80,17 +85,10 @@ def spend(request: ShopRequest) -> HttpResponse:
 @buyers_only
 @require_safe
 def spend_export(request: ShopRequest, kind: str) -> HttpResponse:
-    """The same table as CSV or XLSX."""
+    """The same table as CSV or XLSX; never more than was asked for."""
     form = SpendForm(request.GET or None)
     asked = _asked(form)
+    if form.errors:
+        raise Refused(_what_is_wrong(form))
     table = costing.as_table(costing.spend(**asked), asked["group"])
-    if kind == "csv":
-        data, content_type = spreadsheet.csv_of(table), "text/csv; charset=utf-8"
-    elif kind == "xlsx":
-        data = spreadsheet.xlsx_of(table, "Spend")
-        content_type = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-    else:
-        raise Http404("Spend comes as csv or xlsx.")
-    response = HttpResponse(data, content_type=content_type)
-    response["Content-Disposition"] = f'attachment; filename="spend-by-{asked["group"]}.{kind}"'
-    return response
+    return as_file(table, f"spend-by-{asked['group']}", kind)

@@ -6,9 +6,12 @@ from typing import Any
 
 import pytest
 from django.db import DatabaseError, connection, transaction
+from django.utils import timezone
 
 from inventory import handling
 from inventory.models import (
+    AccountName,
+    ClosedPeriod,
     Flaw,
     GoodsLot,
     LabelToPrint,
@@ -79,6 +82,12 @@ def a_movement(**columns: Any) -> Movement:
     return Movement.objects.create(**{"verb": "pull", "by": by, **thing, **columns})
 
 
+def a_closed_period() -> None:
+    sums = dict.fromkeys(("received", "charged", "written_off", "sold"), Decimal(0))
+    by, day = make_person(), date(2026, 10, 31)
+    ClosedPeriod.objects.create(last_day=day, ends_at=timezone.now(), closed_by=by, **sums)
+
+
 def twice(make: Any, **columns: Any) -> None:
     for _ in range(2):
         make(**columns)
@@ -100,6 +109,7 @@ def a_movement_of_a_piece_and_a_lot() -> None:
 
 
 WRONG = {
+    "account_has_a_name": lambda: AccountName.objects.create(sort="stock", name=""),
     "material_name_once_a_kind": lambda: [make_material("Ash ply"), make_material("ash PLY")],
     "material_code_once": lambda: twice(make_material, code="K7M2Q8"),
     "material_is_of_a_known_kind": lambda: a_material(kind="stone"),
@@ -135,6 +145,8 @@ WRONG = {
 }
 
 TWICE = {
+    "AccountName.sort": lambda: twice(AccountName.objects.create, sort="stock", name="1200"),
+    "ClosedPeriod.last_day": lambda: twice(a_closed_period),
     "Species.name": lambda: twice(Species.objects.create, name="Bog oak"),
     "MaterialName.normal": lambda: twice(
         MaterialName.objects.create, material=make_material(), name="Ash", normal="ash"
@@ -169,18 +181,18 @@ def test_the_ledger_is_sealed_by_triggers():
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
             cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", [TABLE])
-            wanted = {"movement_is_never_changed", "movement_is_never_deleted"}
+            wanted = {"movement_is_never_changed", "movement_is_never_deleted", OPEN}
         else:
             cursor.execute(
                 "SELECT tgname FROM pg_trigger WHERE tgrelid = %s::regclass AND NOT tgisinternal"
                 " AND tgenabled = 'O'",
                 [TABLE],
             )
-            wanted = {"movement_is_sealed"}
+            wanted = {"movement_is_sealed", OPEN}
         assert {name for (name,) in cursor.fetchall()} == wanted
 
 
-TABLE = Movement._meta.db_table
+TABLE, OPEN = Movement._meta.db_table, "movement_is_in_an_open_period"
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,8 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory import handling
-from inventory.models import GoodsLot, Movement, Piece, Receipt, ReceiptLine
+from inventory.books import sums_before
+from inventory.models import ClosedPeriod, GoodsLot, Movement, Piece, Receipt, ReceiptLine
 from inventory.receiving import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import auditing, making, undoing
@@ -141,6 +142,13 @@ def the_triggers_are_gone(shop):
     unseal()
 
 
+def a_period_was_closed_with_a_cent_more(shop):
+    now = timezone.now()
+    sums = sums_before(now)
+    sums["received"] += Decimal("0.01")
+    ClosedPeriod.objects.create(last_day=now.date(), ends_at=now, closed_by=shop.by, **sums)
+
+
 PLANTED = [
     (auditing.value_is_all_accounted_for, a_piece_gains_a_cent, "was received, but"),
     (auditing.pieces_are_what_their_movements_say, a_piece_gains_a_cent, "its movements say"),
@@ -164,6 +172,11 @@ PLANTED = [
     (auditing.parts_are_cut_by_layouts, more_parts_are_cut_than_layouts_gave, "are marked cut, the layouts"),
     (auditing.layouts_cut_stand, a_layout_is_cut_by_what_was_undone, "but that was undone"),
     (auditing.the_ledger_is_sealed, the_triggers_are_gone, "triggers are gone"),
+    (
+        auditing.closed_periods_are_as_they_were_closed,
+        a_period_was_closed_with_a_cent_more,
+        "its movements say",
+    ),
 ]
 
 
