@@ -154,17 +154,20 @@ def has_changed(plan: Plan, shop: Shop) -> bool:
     return False
 
 
-def count_parts_given(parts: Iterable[Part]) -> None:
-    """Set how many parts are cut of those that come out of blanks: `parts` were just sawn, or un-sawn again. A
-    blank gives its parts when its last stave is cut."""
-    blanks = Blank.objects.filter(staves__in=[part for part in parts if part.blank_id]).distinct()
-    for pk in {pk for blank in blanks for pk in blank.gives()}:
-        part = Part.objects.select_for_update(of=("self",)).get(pk=pk)
-        good = sum(blank.gives().get(pk, 0) for blank in _finished(part)) - part.spoiled
-        part.cut = max(0, min(part.quantity, good))
-        part.save(update_fields=["cut"])
+def parts_from(staves: Iterable[Part]) -> list[Part]:
+    """The parts that come out of these staves' blanks, locked; other parts among them are passed over."""
+    blanks = Blank.objects.filter(pk__in={stave.blank_id for stave in staves if stave.blank_id})
+    keys = {pk for blank in blanks for pk in blank.gives()}
+    return list(Part.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"))
 
 
-def _finished(part: Part) -> list[Blank]:
+def given_by_blanks(part: Part) -> int:
+    """How many of a part have come out of blanks: a blank gives its parts when its last stave is cut."""
+    if part.kind != Part.Kind.LISTED or not (part.match_set or part.may_be_glued):
+        return 0
     blanks = Blank.objects.filter(plan__job=part.job_id).prefetch_related("staves")
-    return [blank for blank in blanks if all(not stave.still_to_cut for stave in blank.staves.all())]
+    return sum(blank.gives().get(part.pk, 0) for blank in blanks if _is_finished(blank))
+
+
+def _is_finished(blank: Blank) -> bool:
+    return all(not stave.still_to_cut for stave in blank.staves.all())

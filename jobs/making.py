@@ -8,7 +8,7 @@ from django.db.models import F, Sum
 
 from inventory import goods, handling, ledger, sawing
 from inventory.models import Account, Material, Movement, Piece
-from jobs import layouts
+from jobs import gluing_up, layouts
 from jobs.charging import charge
 from jobs.models import Hold, Job, Layout, LayoutPart, Part, Plan, Spoiled
 from shared.models import Person
@@ -61,13 +61,15 @@ def cut_layout(
 
 def count_parts_of(layout: Layout) -> None:
     """Set how many of a layout's parts are cut: what all standing cuts gave, less what was spoiled, and never
-    more than are wanted. Refused where more are marked spoiled than were given."""
+    more than are wanted. A blank gives its parts with its last stave. Refused where more are marked spoiled
+    than were given."""
     theirs = Part.objects.filter(layout_parts__layout=layout).order_by("pk")
-    parts = list(theirs.select_for_update(of=("self",)))
+    sawn = list(theirs.select_for_update(of=("self",)))
+    parts = [*sawn, *gluing_up.parts_from(sawn)]
     cut = LayoutPart.objects.filter(layout__state=Layout.State.CUT, part__in=parts)
     given = dict(cut.order_by().values("part").annotate(n=Sum("count")).values_list("part", "n"))
     for part in parts:
-        good = given.get(part.pk, 0) - part.spoiled
+        good = given.get(part.pk, 0) + gluing_up.given_by_blanks(part) - part.spoiled
         if good < 0:
             raise Refused(
                 f"{part.spoiled} of {part.name} were marked spoiled since. "
@@ -140,7 +142,17 @@ def spoil(*, part: Part, count: int, by: Person, key: str = "", why: str = "") -
     if count < 1 or count > part.cut:
         raise Refused(f"{part.cut} of {part.name} are cut, so {count} of them can't be spoiled.")
     Part.objects.filter(pk=part.pk).update(cut=F("cut") - count, spoiled=F("spoiled") + count)
+    _count_from_blanks_of(part)
     return Spoiled.objects.create(part=part, count=count, by=by, key=key, why=why[:120])
+
+
+def _count_from_blanks_of(stave: Part) -> None:
+    """A blank that has lost a stave gives no parts until it is sawn again."""
+    for part in gluing_up.parts_from([stave]):
+        still = LayoutPart.objects.filter(layout__state=Layout.State.CUT, part=part).aggregate(n=Sum("count"))
+        good = (still["n"] or 0) + gluing_up.given_by_blanks(part) - part.spoiled
+        part.cut = max(0, min(part.quantity, good))
+        part.save(update_fields=["cut"])
 
 
 @transaction.atomic
@@ -153,6 +165,7 @@ def unspoil(spoiled: Spoiled) -> None:
     if part.cut + spoiled.count > part.quantity:
         raise Refused(f"As many {part.name} as are wanted have been cut anew; the first can't come back.")
     Part.objects.filter(pk=part.pk).update(cut=F("cut") + spoiled.count, spoiled=F("spoiled") - spoiled.count)
+    _count_from_blanks_of(part)
     spoiled.is_undone = True
     spoiled.save(update_fields=["is_undone"])
 

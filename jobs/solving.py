@@ -19,20 +19,25 @@ def solve_apart(
     *,
     progress: Callable[[Any], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    time_limit_s: float | None = None,
+    seed: int | None = None,
     clock: Callable[[], float] = time.monotonic,
 ) -> Row:
     """The plan for a problem of the planning format, as the format writes it, within the problem's time limit.
 
     Stock may say its own `first_cut`. Raises ProblemError.
     """
+    whole = read_problem(problem)
+    limit = whole.time_limit_s if time_limit_s is None else time_limit_s
     kinds = [kind for kind in split(problem) if kind["parts"]] or [problem]
-    started, limit = clock(), float(problem.get("time_limit_s", 5))
-    answers = []
+    started, answers = clock(), []
     for number, kind in enumerate(kinds):
         left = limit - (clock() - started)
         share = _share(kind, kinds[number:])
         read = read_problem(kind)
-        plan = solve(read, time_limit_s=max(left * share, 0), progress=progress, cancelled=cancelled)
+        plan = solve(
+            read, time_limit_s=max(left * share, 0), seed=seed, progress=progress, cancelled=cancelled
+        )
         answers.append(write_plan(read, plan))
     return answers[0] if len(answers) == 1 else _together(answers, clock() - started)
 
@@ -49,7 +54,7 @@ def split(problem: Row) -> list[Row]:
 
     A part goes where the first of its materials is, a blank where its first part is.
     """
-    usual = problem.get("first_cut", "either")
+    usual = problem.get("first_cut") or "either"
     cuts = {row.get("first_cut", usual) for row in problem["stock"]}
     if cuts <= {usual}:
         return [problem]

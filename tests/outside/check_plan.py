@@ -69,8 +69,9 @@ class Checker:
         cut = node["cut"]
         if cut not in ("rip", "crosscut"):
             return self.fault(self.where, f"unknown cut {cut!r}")
-        if depth == 0 and self.first != "either" and cut != self.first:
-            self.fault(self.where, f"first cut is a {cut}, the problem asks for {self.first}")
+        first = self.here.get("first_cut", self.first)
+        if depth == 0 and first != "either" and cut != first:
+            self.fault(self.where, f"first cut is a {cut}, the problem asks for {first}")
         depth += cut != parent_cut
         children = node["of"]
         if self.stages and depth > self.stages:

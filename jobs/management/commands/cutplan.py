@@ -8,10 +8,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from jobs.cutting.format import read_problem, write_plan
-from jobs.cutting.planner import solve
 from jobs.cutting.problem import ProblemError
 from jobs.cutting.search.accelerate import compile_ahead
+from jobs.solving import solve_apart
 
 
 class Command(BaseCommand):
@@ -65,5 +64,4 @@ def planned(text: str, time_limit_s: float | None = None, seed: int | None = Non
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
         raise ProblemError(f"is not JSON: {error}") from None
-    problem = read_problem(data)
-    return write_plan(problem, solve(problem, time_limit_s=time_limit_s, seed=seed))
+    return solve_apart(data, time_limit_s=time_limit_s, seed=seed)
