@@ -137,7 +137,7 @@ class Pricer:
         # Where all items fill one axis, cutting off one item at a time is enough.
         self.pairs_along = _pairs(self.along.points, self._firsts(0, len(self.across.points) == 2))
         self.pairs_across = _pairs(self.across.points, self._firsts(1, len(self.along.points) == 2))
-        self.prices: list[int] = []
+        self.by_price: dict[int, list[tuple[Way, tuple[int, int]]]] = {}
         self.best: Whole = np.zeros((len(self.along.points), len(self.across.points)), dtype=np.int64)
 
     def _firsts(self, axis: int, only_items: bool) -> Whole | None:
@@ -165,7 +165,9 @@ class Pricer:
             turned = np.ascontiguousarray(best.T)
             if np.array_equal(before, best):
                 break
-        self.best, self.prices = best, list(prices)
+        self.best, self.by_price = best, {}
+        for way, corner in zip(self.ways, self.corners, strict=True):
+            self.by_price.setdefault(prices[way.item], []).append((way, corner))
 
     def value(self, long: int, wide: int) -> int:
         """The best value of a rectangle of this size, kerf included."""
@@ -196,12 +198,11 @@ class Pricer:
         best, wanted = self.best, int(self.best[i, j])
         if wanted == 0:
             return None
-        while i and best[i - 1, j] == wanted:
-            i -= 1
-        while j and best[i, j - 1] == wanted:
-            j -= 1
-        for way, corner in zip(self.ways, self.corners, strict=True):
-            if corner[0] <= i and corner[1] <= j and self.prices[way.item] == wanted:
+        # Values rise along both axes: the smallest rectangle worth as much has no waste at its edges.
+        i = int(np.searchsorted(best[: i + 1, j], wanted))
+        j = int(np.searchsorted(best[i, : j + 1], wanted))
+        for way, corner in self.by_price.get(wanted, ()):
+            if corner[0] <= i and corner[1] <= j:
                 return way
         firsts, seconds = self.pairs_along[i]
         if len(firsts):

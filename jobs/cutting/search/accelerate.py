@@ -128,4 +128,4 @@ def compiled() -> Moves:
         copy = FunctionType(function.__code__, names, function.__name__)
         names[function.__name__] = njit(cache=True)(copy)
     chosen = {name: names[name] for name in Moves.__slots__ if name not in ("row", "chunk")}
-    return Moves(**chosen, row=lambda numbers: numpy.array(numbers), chunk=400)
+    return Moves(**chosen, row=lambda numbers: numpy.array(numbers), chunk=2000)

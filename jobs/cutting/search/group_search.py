@@ -27,7 +27,7 @@ MANY_PIECES = 400
 EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
 COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 10, 16, 4, 6
-STALE_CHUNKS = 60
+STALE_CHUNKS = 40
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
 
 
@@ -123,7 +123,9 @@ class GroupSearch:
         aimed: tuple[int, int] | None = None
         while not self.is_proven:
             now = self.best.left_out, self.best.bought
-            if now != aimed:
+            if now != aimed or walker.is_stuck:
+                if now == aimed:
+                    walker.look_further_back()
                 walker.restore(self.sheets)
                 walker.aim_below(NO_CAP if self.best.left_out else self.best.bought - 1)
                 aimed = now

@@ -8,7 +8,7 @@ from jobs.cutting.search.kernel import CAP, LEFT, LIVE, SPENT, Row
 from jobs.cutting.search.sheets import Sheet, lay, sheets_of
 from jobs.cutting.search.state import NO_LIMIT, Table, fresh_state
 
-HISTORY = 400
+SHORTEST_HISTORY, LONGEST_HISTORY, PATIENCE = 400, 6400, 60
 NO_CAP = NO_LIMIT << 20
 
 
@@ -25,7 +25,8 @@ class Walker:
         self.values = row([0.0 if source.stock.buy else float(source.stock.cost) for source in table.sources])
         self.credits = row([_credit(table.problem, source.stock) for source in table.sources])
         self.marks = row([1e300, 1e300])
-        self.history = row([1e300] * HISTORY)
+        self.history = row([1e300] * SHORTEST_HISTORY)
+        self.lowest, self.idle = 1e300, 0
         self.weights = row(self._goal_weights())
 
     # ---- starts ----
@@ -76,7 +77,8 @@ class Walker:
         _, tree, sheets, sources, count = self.now.rows()
         cost = self.moves.cost_of(tree, sheets, sources, self.values, self.credits, self.weights, count)
         self.marks[:] = self.moves.row([float(cost), target])
-        self.history[:] = self.moves.row([float(cost)] * HISTORY)
+        self.history[:] = self.moves.row([float(cost)] * len(self.history))
+        self.lowest, self.idle = float(cost), 0
         self._save()
 
     def _save(self) -> None:
@@ -113,9 +115,22 @@ class Walker:
             number, now, saved, self.values, self.credits, self.weights, self.history, self.marks,
             self.offered, self.scratch,
         )  # fmt: skip
+        self.idle += number
+        if self.marks[0] < self.lowest:
+            self.lowest, self.idle = float(self.marks[0]), 0
         if found:
             self.marks[1] = self.marks[0] - 1e-9 * abs(self.marks[0])
         return bool(found)
+
+    @property
+    def is_stuck(self) -> bool:
+        """Whether it has long found nothing lower: the late acceptance has run cold."""
+        return self.idle > PATIENCE * len(self.history)
+
+    def look_further_back(self) -> None:
+        """Accept later from now on: slower, and stuck less soon."""
+        longer = min(2 * len(self.history), LONGEST_HISTORY)
+        self.history = self.moves.row([1e300] * longer)
 
     # ---- what is there ----
 
