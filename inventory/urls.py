@@ -2,12 +2,30 @@
 
 from django.urls import path
 
-from inventory.views import finding, labels, materials, places, putting_in, receiving, stock, suppliers
+from inventory.views import (
+    counting,
+    finding,
+    labels,
+    materials,
+    places,
+    putting_in,
+    receiving,
+    stock,
+    suppliers,
+)
 
 urlpatterns = [
     path("stock", stock.stock, name="stock"),
     path("rack/find", finding.rack_find, name="rack-find"),
     path("stock/chosen", stock.chosen, name="stock-chosen"),
+    # Counted.
+    path("stock/count", counting.counts, name="counts"),
+    path("stock/count/begin", counting.count_begin, name="count-begin"),
+    path("stock/count/<int:pk>", counting.count, name="count"),
+    path("stock/count/<int:pk>/note", counting.count_note, name="count-note"),
+    path("stock/count/<int:pk>/differences", counting.count_differences, name="count-differences"),
+    path("stock/count/<int:pk>/check", counting.count_check, name="count-check"),
+    path("stock/count/<int:pk>/post", counting.count_post, name="count-post"),
     # Coming in.
     path("stock/receive", receiving.receive, name="receive"),
     path("stock/receipts", receiving.receipts, name="receipts"),

@@ -1,6 +1,7 @@
 """What is in the shop."""
 
 from inventory.models.books import AccountName, ClosedPeriod
+from inventory.models.counts import Count, CountLine
 from inventory.models.goods import GoodsLot
 from inventory.models.labels import LabelToPrint
 from inventory.models.materials import Material, MaterialName, Offer, Species, Supplier
@@ -13,6 +14,8 @@ __all__ = [
     "Account",
     "AccountName",
     "ClosedPeriod",
+    "Count",
+    "CountLine",
     "Flaw",
     "GoodsLot",
     "LabelToPrint",
