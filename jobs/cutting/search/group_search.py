@@ -20,7 +20,7 @@ from jobs.cutting.search.choose import Pool, cheapest_cover
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
 from jobs.cutting.search.sheets import Sheet, without
-from jobs.cutting.search.state import table_of
+from jobs.cutting.search.state import fits_machine_numbers, table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
 
 MANY_PIECES = 400
@@ -114,7 +114,7 @@ class GroupSearch:
 
     def _walker(self) -> tuple[Walker, int]:
         """A walker, and how many steps it takes at a time."""
-        moves = self.moves()
+        moves = self.moves() if fits_machine_numbers(self.table) else PLAIN
         return Walker(self.table, self.seed, moves), self.chunk or moves.chunk
 
     def _goal(self) -> Iterator[None]:

@@ -70,6 +70,16 @@ def table_of(problem: Problem, items: tuple[Item, ...], stock: tuple[Stock, ...]
     return Table(problem, items, tuple(sources))
 
 
+def fits_machine_numbers(table: Table) -> bool:
+    """Whether all areas and sums of the search stay within 64 bits."""
+    kerf = table.problem.kerf
+    wanted = sum((item.length + kerf) * (item.width + kerf) * item.quantity for item in table.items)
+    rooms = ((source.stock.length + kerf) * (source.stock.width + kerf) for source in table.sources)
+    pieces = sum(item.quantity for item in table.items)
+    spent = pieces * max((source.stock.cost for source in table.sources), default=0)
+    return max(wanted, spent, *rooms, 0) < NO_LIMIT << 20
+
+
 def fresh_state(table: Table, seed: int) -> State:
     """Nothing cut yet, everything left to cut."""
     kerf, items = table.problem.kerf, table.items
