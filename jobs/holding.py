@@ -2,18 +2,15 @@
 
 from collections import defaultdict
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from inventory import ledger
 from inventory.models import Offer, Piece, State, Verb
-from jobs.models import BuyLine, Hold, Job, Layout, Part, Plan
+from jobs.models import BuyLine, Hold, Job, Layout, Plan
 from jobs.planning import why_out_of_date
-from jobs.sawlist import part_id
-from jobs.sizing import sawn_size
-from shared.measure import board_feet
+from jobs.yard_list import ROLL_NOTE, lumber_to_buy, rolls_to_buy
 from shared.models import Person, Shop
 from shared.refusal import Refused
 from shared.shop import the_shop
@@ -77,7 +74,7 @@ def accept(*, plan: Plan, by: Person) -> Plan:
     plan.state, plan.accepted_at = Plan.State.ACCEPTED, timezone.now()
     plan.save(update_fields=["state", "accepted_at"])
     job = plan.job
-    job.estimate = charged_so_far(job) + plan.material_cost + _of_lumber(lines)
+    job.estimate = charged_so_far(job) + plan.material_cost + _beside_sheets(lines)
     if job.state in (Job.State.ASKED, Job.State.QUOTED):
         job.state = Job.State.MAKING
     job.save(update_fields=["estimate", "state"])
@@ -89,8 +86,8 @@ def charged_so_far(job: Job) -> Decimal:
     return sum((charge.amount for charge in job.charges.all()), Decimal("0.00"))
 
 
-def _of_lumber(lines: list[BuyLine]) -> Decimal:
-    feet = [line for line in lines if line.unit == "board foot"]
+def _beside_sheets(lines: list[BuyLine]) -> Decimal:
+    feet = [line for line in lines if line.unit != "sheet"]
     return sum((line.guessed_cost for line in feet), Decimal(0)).quantize(Decimal("0.01"))
 
 
@@ -108,11 +105,13 @@ def give_up_plan(*, job: Job, by: Person, keep: list[int | None] | None = None) 
 
 
 def make_buy_list(plan: Plan, shop: Shop) -> list[BuyLine]:
-    """A line for each size of sheet the plan buys, and one for the lumber no board on the rack gives."""
-    lumber = lumber_to_buy(plan, shop)
-    for line in lumber:
+    """A line for each size of sheet the plan buys, for the lumber no board on the rack gives, and for rolls of
+    edging."""
+    plan.job.buy_lines.open().filter(note=ROLL_NOTE).update(state=BuyLine.State.DROPPED)  # asked for anew
+    others = [*lumber_to_buy(plan, shop), *rolls_to_buy(plan, shop)]
+    for line in others:
         line.save()
-    return [*_sheet_lines(plan), *lumber]
+    return [*_sheet_lines(plan), *others]
 
 
 def _sheet_lines(plan: Plan) -> list[BuyLine]:
@@ -136,38 +135,6 @@ def _sheet_lines(plan: Plan) -> list[BuyLine]:
         Layout.objects.filter(pk__in=[layout.pk for layout in layouts]).update(buy_line=line)
         lines.append(line)
     return lines
-
-
-def lumber_to_buy(plan: Plan, shop: Shop) -> list[BuyLine]:
-    """Lines, not saved, for what the rack's boards don't give: board feet with the shop's waste on net, and
-    the least sizes that the parts need."""
-    unplaced = {row["id"]: row["quantity"] for row in plan.answer.get("unplaced", [])}
-    wanted: dict[int, list[tuple[Part, int]]] = defaultdict(list)
-    for part in plan.job.parts.select_related("material__species"):
-        if part.material.is_lumber and (count := unplaced.get(part_id(part))):
-            wanted[part.material_id].append((part, count))
-    return [_lumber_line(plan.job, rows, shop) for rows in wanted.values()]
-
-
-def _lumber_line(job: Job, rows: list[tuple[Part, int]], shop: Shop) -> BuyLine:
-    material = rows[0][0].material
-    sizes = [(*sawn_size(part, shop), count) for part, count in rows]
-    feet = (board_feet(material.thickness or 0, width, length) * count for length, width, count in sizes)
-    net = sum(feet, Fraction(0))
-    gross = net * (1 + Fraction(shop.waste_on_net))
-    offers = material.offers.current().filter(per=Offer.Per.BOARD_FOOT).select_related("supplier")
-    offer = offers.order_by("price").first()
-    return BuyLine(
-        job=job,
-        material=material,
-        offer=offer,
-        length=max(length for length, _, _ in sizes),
-        width=max(width for _, width, _ in sizes),
-        quantity=(Decimal(gross.numerator) / gross.denominator).quantize(Decimal("0.001")),
-        unit="board foot",
-        price=offer.price if offer else 0,
-        note=f"{float(net):.1f} board feet net and {shop.waste_on_net:.0%} waste on net",
-    )
 
 
 @transaction.atomic

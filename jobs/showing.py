@@ -1,7 +1,6 @@
 """A plan as a page and a print show it: its figures first, then its tables, then each layout drawn."""
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections import Counter
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
@@ -11,14 +10,13 @@ from django.db.models import Case, F, When
 from django.utils.safestring import SafeString
 
 from inventory.models import Piece, State
-from jobs import drawings, layouts
+from jobs import drawings, layouts, missing, showing_solid
 from jobs.cautions import Caution, Handled, SawSettings, cautions_for
 from jobs.cutting import sequence
 from jobs.diagrams import cuts, geometry
-from jobs.holding import lumber_to_buy
-from jobs.models import Layout, Part, Plan
-from jobs.sawlist import part_id
-from jobs.sizing import sawn_size
+from jobs.missing import ToBuy, Unplaced
+from jobs.models import Layout, Plan
+from jobs.showing_solid import SawnNote, ShownBlank
 from shared import codes
 from shared.measure import format_length_with_unit, format_size, weight_kg
 from shared.models import Shop
@@ -33,29 +31,6 @@ class Figure:
 
     value: str
     note: str
-
-
-@dataclass(frozen=True, slots=True)
-class Unplaced:
-    """Parts that could not be placed, and what would do."""
-
-    name: str
-    count: int
-    size: str
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
-class ToBuy:
-    """A line of what the plan buys; `size` is text in the shop's unit."""
-
-    material: str
-    quantity: str
-    size: str
-    supplier: str
-    price: Decimal
-    cost: Decimal
-    note: str = ""
 
 
 @dataclass
@@ -181,6 +156,8 @@ class ShownPlan:
     paper: str
     cautions: list[Caution]
     notes: list[str]
+    sawn: list[SawnNote]
+    blanks: list[ShownBlank]
 
     @property
     def from_rack(self) -> list[ShownLayout]:
@@ -195,14 +172,9 @@ def layouts_in_rack_order(plan: Plan) -> list[Layout]:
     return list(found.order_by(pulled_first, along_the_rack, "position"))
 
 
-def names_of(plan: Plan) -> dict[str, str]:
-    """What people call the problem's parts."""
-    return {part_id(part): part.name for part in plan.job.parts.all()}
-
-
 def layout(row: Layout, plan: Plan, shop: Shop) -> ShownLayout:
     """One layout, ready to be shown, with the cautions that bite at it."""
-    shown = ShownLayout(row, layouts.read(row, plan, names_of(plan)), shop)
+    shown = ShownLayout(row, layouts.read(row, plan, showing_solid.names_in(plan)), shop)
     shown.cautions = [one for one in _cautions([shown], shop) if one.layout == 0]
     return shown
 
@@ -229,14 +201,15 @@ def _handled(row: ShownLayout) -> Handled:
 def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
     """All that the plan page shows. Without `with_prices` no amount is in it."""
     parts = list(found.job.parts.with_materials())
-    names = {part_id(part): part.name for part in parts}
+    names = showing_solid.names_in(found)
     rows = [ShownLayout(row, layouts.read(row, found, names), shop) for row in layouts_in_rack_order(found)]
     cautions = _cautions(rows, shop)
     for number, row in enumerate(rows):
         row.cautions = [one for one in cautions if one.layout == number]
-    unplaced, lumber = _unplaced(found, parts, shop)
-    buy_list = [*_sheets_to_buy(rows, shop), *lumber]
-    verdict, kind = _verdict(found, unplaced)
+    unplaced = missing.unplaced(found, parts, shop)
+    sheets = missing.sheets_to_buy((row.row for row in rows), shop)
+    buy_list = [*sheets, *missing.bought_by_measure(found, shop)]
+    verdict, kind = _verdict(found, unplaced, buys_more=len(buy_list) > len(sheets))
     return ShownPlan(
         figures=_figures(found, rows, buy_list, shop, with_prices=with_prices),
         verdict=verdict,
@@ -247,6 +220,8 @@ def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
         paper="letter" if shop.unit == "in" else "a4",
         cautions=[one for one in cautions if one.layout is None],
         notes=_notes(rows, shop),
+        sawn=showing_solid.notes_of(parts, shop),
+        blanks=showing_solid.blanks_of(found, shop),
     )
 
 
@@ -298,59 +273,14 @@ def _materials_of(rows: list[ShownLayout]) -> str:
     return f"{names[0]}, " if len(names) == 1 else f"{len(names)} materials, "
 
 
-def _verdict(found: Plan, unplaced: list[Unplaced]) -> tuple[str, str]:
+def _verdict(found: Plan, unplaced: list[Unplaced], *, buys_more: bool) -> tuple[str, str]:
     if unplaced:
         return "Not every part could be placed. What would help stands below.", "careful"
     time = f"{found.seconds:.1f} s"
+    if not found.bought and buys_more:
+        return f"No sheet has to be bought; lumber or edging is. Planned in {time}.", ""
     if not found.bought:
         return f"Nothing has to be bought: the rack gives all of it. Planned in {time}.", "good"
     if found.is_proven:
         return f"No plan can buy fewer sheets. Checked against a proven bound in {time}.", "good"
     return f"The best found in {time}. It is not proven that no plan buys less.", ""
-
-
-def _unplaced(found: Plan, parts: Iterable[Part], shop: Shop) -> tuple[list[Unplaced], list[ToBuy]]:
-    """What could not be placed, and the lumber among it, which is bought by the board foot instead."""
-    by_id = {part_id(part): part for part in parts}
-    rows = [row for row in found.answer.get("unplaced", []) if row["id"] in by_id]
-    missing = [
-        Unplaced(
-            by_id[row["id"]].name,
-            row["quantity"],
-            format_size(*sawn_size(by_id[row["id"]], shop), shop.unit),
-            row.get("why", ""),
-        )
-        for row in rows
-        if not by_id[row["id"]].material.is_lumber
-    ]
-    lumber = [
-        ToBuy(
-            line.material.name,
-            f"{line.quantity:.1f} board feet",
-            f"at least {format_size(line.length or 0, line.width or 0, shop.unit)}",
-            line.offer.supplier.name if line.offer else "",
-            line.price,
-            line.guessed_cost.quantize(NOTHING),
-            line.note,
-        )
-        for line in lumber_to_buy(found, shop)
-    ]
-    return missing, lumber
-
-
-def _sheets_to_buy(rows: Iterable[ShownLayout], shop: Shop) -> list[ToBuy]:
-    groups: dict[Any, list[ShownLayout]] = defaultdict(list)
-    for row in rows:
-        if row.piece is None:
-            groups[row.row.offer_id, row.row.material_id, row.length, row.width].append(row)
-    return [
-        ToBuy(
-            same[0].material.name,
-            _count(len(same), "sheet"),
-            format_size(same[0].length, same[0].width, shop.unit),
-            same[0].row.offer.supplier.name if same[0].row.offer else "",
-            same[0].price,
-            same[0].price * len(same),
-        )
-        for same in groups.values()
-    ]

@@ -22,6 +22,12 @@ def sawn_size(part: Part, shop: Shop) -> tuple[int, int]:
     return panel_size(part)
 
 
+def along_grain(part: Part, shop: Shop) -> tuple[int, int]:
+    """The sawn size as it lies on a board: how much of its length, then of its width."""
+    length, width = sawn_size(part, shop)
+    return (width, length) if part.grain == Part.Grain.WIDTH else (length, width)
+
+
 def panel_size(part: Part) -> tuple[int, int]:
     """A part's size without the strips that go on; below zero in a direction where they leave nothing."""
     if not part.edging_in_size:

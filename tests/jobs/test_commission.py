@@ -14,6 +14,7 @@ from jobs.models import Blank, Layout, MatchSet, Part, Plan
 from jobs.partslist.saving import PartLine, change_part, save_parts
 from shared.measure import inches
 from shared.models import Shop
+from shared.refusal import Refused
 from shared.shop import the_shop
 from tests.factories import make_job, make_material, make_person, make_sheets, make_supplier
 from tests.outside.check_plan import Checker
@@ -196,3 +197,90 @@ def test_boards_are_crosscut_first_whatever_sheets_are(owner, job):
         if "cut" in layout.tree:
             firsts.setdefault(layout.material.is_lumber, set()).add(layout.tree["cut"])
     assert firsts == {True: {"crosscut"}, False: {"rip"}}
+
+
+def test_the_plan_page_says_what_is_sawn_why_and_how_the_blank_is_glued_up(owner, job, client):
+    plan = planned(job, owner)
+    client.force_login(owner)
+    page = client.get(f"/jobs/{job.number}/plan").content.decode()
+    assert "edging on 2 long edges" in page
+    assert "Glued up in this order" in page
+    assert "growth rings" in page
+    assert plan.blanks.get().name in page
+    assert client.get(f"/jobs/{job.number}/plan.pdf").status_code == 200
+    assert client.get(f"/jobs/{job.number}/saw").status_code == 200
+
+
+def test_a_blank_larger_than_every_sheet_is_named_with_what_would_do(owner, maple, client):
+    job = make_job("Long run")
+    save_parts(job=job, lines=[line(7, "front", "16", "6", maple["ply"], match_set="run")])
+    plan = planned(job, owner)
+    checked(plan)
+    client.force_login(owner)
+    page = client.get(f"/jobs/{job.number}/plan").content.decode()
+    assert "set run" in page
+    assert "another match set" in page
+
+
+def test_a_panel_wider_than_any_board_asks_to_be_glued_up(owner, maple, client):
+    job = make_job("Lid")
+    save_parts(job=job, lines=[line(1, "lid", "30", "14", maple["thin"])])
+    planned(job, owner)
+    client.force_login(owner)
+    assert (
+        "be glued up from staves, or buy a wider board"
+        in client.get(f"/jobs/{job.number}/plan").content.decode()
+    )
+    lid = job.parts.get()
+    change_part(part=lid, line=line(1, "lid", "30", "14", maple["thin"], may_be_glued=True))
+    plan = planned(job, owner)
+    checked(plan)
+    assert plan.answer["unplaced"] == []
+    holding.accept(plan=plan, by=owner)
+    cut_all(plan, owner)
+    lid.refresh_from_db()
+    assert lid.cut == 1
+
+
+def test_lumber_no_board_gives_is_asked_for_in_the_yards_words(owner):
+    cherry = make_material("cherry 4/4", "lumber", thickness_text="4/4", thickness=inches(1))
+    job = make_job("Shelf")
+    save_parts(job=job, lines=[line(2, "shelf", "94", "6 1/2", cherry)])
+    plan = planned(job, owner)
+    holding.accept(plan=plan, by=owner)
+    bought = job.buy_lines.get()
+    # 2 × 95 × 6 3/4 × 1 in are 8.906 board feet, 10.688 with 20 % on it
+    assert bought.quantity == Decimal("10.688")
+    assert bought.note.endswith("two boards at least 7 in wide and 8 ft long")
+
+
+def test_rolled_edging_is_bought_by_the_running_foot_less_what_is_there(owner, maple):
+    roll = make_material("iron-on maple 7/8", "goods", unit="foot", is_counted_whole=False)
+    receiving.put_in_goods(material=roll, quantity=Decimal(3), by=owner)
+    job = make_job("Carcass")
+    save_parts(job=job, lines=[line(2, "side", "35", "15", maple["ply"], edging="front iron-on")])
+    plan = planned(job, owner)
+    assert plan.problem["parts"][0]["length"] == "35"
+    holding.accept(plan=plan, by=owner)
+    again = planned(job, owner)
+    holding.accept(plan=again, by=owner)
+    # 2 × (35 + 1) in are 6 ft, 3 of which are there
+    assert [(one.quantity, one.unit) for one in job.buy_lines.open()] == [(Decimal(3), "foot")]
+
+
+def test_a_part_smaller_than_its_strips_is_refused_with_what_would_do(owner, maple):
+    job = make_job("Ledge")
+    save_parts(job=job, lines=[line(1, "ledge", "30", "1/2", maple["ply"], edging="2 long, hard maple")])
+    with pytest.raises(Refused, match=r"smaller than its 1/4 in strips\. Face fewer edges"):
+        planning.ask_for_plan(job=job, by=owner)
+
+
+def test_a_match_set_of_two_materials_is_refused_with_what_would_do(owner, maple):
+    job = make_job("Mixed")
+    lines = [
+        line(1, "a", "16", "6", maple["ply"], match_set="x"),
+        line(1, "b", "16", "6", maple["thin"], match_set="x"),
+    ]
+    save_parts(job=job, lines=lines)
+    with pytest.raises(Refused, match="Give all of them one material"):
+        planning.ask_for_plan(job=job, by=owner)

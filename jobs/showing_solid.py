@@ -1,0 +1,167 @@
+"""What a plan's page says of solid wood: what each part is sawn to and why, and the blanks glued up for it."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.safestring import SafeString
+
+from jobs import drawings, facing, sizing
+from jobs.diagrams import geometry
+from jobs.models import Blank, Layout, Part, Plan
+from jobs.models.blanks import leaves_of, part_of
+from jobs.sawlist import part_id
+from shared import codes
+from shared.measure import exact_text, format_length_with_unit, format_size
+from shared.models import Shop
+
+RINGS = "Turn the growth rings of neighbours opposite ways, so that the panel stays flat."
+
+
+@dataclass(frozen=True, slots=True)
+class SawnNote:
+    """A part, and why it is sawn to another size than the list says, or what is wrong with that."""
+
+    name: str
+    text: str
+    is_fault: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ShownStave:
+    """One stave in the order of the panel."""
+
+    width: int
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownBlank:
+    """A blank of solid wood: its staves in order, and the parts that come out of it, both drawn."""
+
+    name: str
+    material: str
+    size: str
+    staves: list[ShownStave]
+    says: list[str]
+    glued: tuple[SafeString, SafeString] | None
+    sawn: tuple[SafeString, SafeString]
+
+
+def notes_of(parts: Iterable[Part], shop: Shop) -> list[SawnNote]:
+    """What is said of each part of the list, in its order; parts sawn as listed are left out."""
+    notes = []
+    for part in parts:
+        if part.kind != Part.Kind.LISTED:
+            continue
+        if note := sizing.sawn_note(part, shop):
+            notes.append(SawnNote(part.name, note))
+        faults = (facing.fault(part, shop), sizing.quarter_note(part, shop))
+        notes += [SawnNote(part.name, fault, True) for fault in faults if fault]
+    return notes
+
+
+def blanks_of(plan: Plan, shop: Shop) -> list[ShownBlank]:
+    """The blanks that a plan glues up or cuts from one board, with their drawings."""
+    blanks = plan.blanks.prefetch_related("staves").select_related("material")
+    parts = {part.pk: part for part in plan.job.parts.listed().select_related("material")}
+    layouts = list(plan.layouts.select_related("piece").prefetch_related("parts"))
+    return [
+        _shown(blank, parts, layouts, shop) for blank in blanks if all(pk in parts for pk in blank.gives())
+    ]
+
+
+def _shown(blank: Blank, parts: dict[int, Part], layouts: Sequence[Layout], shop: Shop) -> ShownBlank:
+    staves = in_order(blank, layouts)
+    says = []
+    if len(staves) > 1:
+        trim = format_length_with_unit(shop.glue_trim, shop.unit)
+        joint = format_length_with_unit(shop.glue_joint, shop.unit)
+        says = [RINGS, f"The staves are wider together by {joint} a joint and {trim} to trim the panel."]
+    length = format_length_with_unit(shop.rough_length, shop.unit)
+    says.append(f"It is {length} longer than its parts need.")
+    return ShownBlank(
+        name=blank.name,
+        material=blank.material.name,
+        size=format_size(blank.length, blank.width, shop.unit),
+        staves=staves,
+        says=says,
+        glued=_glued_drawing(blank, staves, shop) if len(staves) > 1 else None,
+        sawn=_sawn_drawing(blank, parts, shop),
+    )
+
+
+def in_order(blank: Blank, layouts: Sequence[Layout]) -> list[ShownStave]:
+    """The staves as they are glued: those from one board next to each other, in the order of the boards; what
+    is still to be bought last."""
+    left = {stave.pk: stave.quantity for stave in blank.staves.all()}
+    widths = {stave.pk: stave.width for stave in blank.staves.all()}
+    found = []
+    for layout in layouts:
+        for given in layout.parts.all():
+            for _ in range(min(given.count, left.get(given.part_id, 0))):
+                where = codes.grouped(layout.piece.code) if layout.piece else "to buy"
+                found.append(ShownStave(widths[given.part_id], where))
+                left[given.part_id] -= 1
+    found += [ShownStave(widths[pk], "to buy") for pk, count in left.items() for _ in range(count)]
+    return found
+
+
+def _glued_drawing(blank: Blank, staves: Sequence[ShownStave], shop: Shop) -> tuple[SafeString, SafeString]:
+    length = blank.length + shop.rough_length
+    names = {f"stave {number}": f"{number}: {one.where}" for number, one in enumerate(staves, 1)}
+    of = [
+        {"size": exact_text(one.width, shop.unit), "part": f"stave {number}"}
+        for number, one in enumerate(staves, 1)
+    ]
+    wide = sum(one.width for one in staves)
+    tree = {"cut": "rip", "of": of}
+    drawn = geometry.read_layout(tree, length=length, width=wide, kerf=0, unit=shop.unit, names=names)
+    return drawings.of_layout(drawn, f"glued-{blank.pk}")[:2]
+
+
+def _sawn_drawing(blank: Blank, parts: dict[int, Part], shop: Shop) -> tuple[SafeString, SafeString]:
+    names = leaves_of(blank.tree)
+    rows = [_as_listed(name, parts[part_of(name)], shop) for name in names]
+    problem = {"unit": shop.unit, "parts": rows, "blanks": [{"id": "blank", "tree": blank.tree}]}
+    drawn = geometry.read_layout(
+        {"blank": "blank"},
+        length=blank.length,
+        width=blank.width,
+        kerf=shop.kerf,
+        unit=shop.unit,
+        names=numbered(names, parts),
+        blanks=geometry.blank_trees(problem),
+    )
+    return drawings.of_layout(drawn, f"blank-{blank.pk}")[:2]
+
+
+def _as_listed(name: str, part: Part, shop: Shop) -> dict[str, Any]:
+    return {
+        "id": name,
+        "length": exact_text(part.length, shop.unit),
+        "width": exact_text(part.width, shop.unit),
+        "grain": part.grain,
+    }
+
+
+def numbered(names: Iterable[str], parts: dict[int, Part]) -> dict[str, str]:
+    """What people read for the parts of a set: "front 2" where there are several of one."""
+    said = {}
+    for name in names:
+        part = parts[part_of(name)]
+        said[name] = f"{part.name} {name.partition('-')[2]}" if part.quantity > 1 else part.name
+    return said
+
+
+def names_in(plan: Plan) -> dict[str, str]:
+    """What people read for everything a plan's problem names: parts, parts of sets, and the sets themselves."""
+    parts = {part.pk: part for part in plan.job.parts.all()}
+    names = {part_id(part): part.name for part in parts.values()}
+    in_sets = [
+        name
+        for blank in plan.problem.get("blanks", ())
+        for name in leaves_of(blank["tree"])
+        if part_of(name) in parts
+    ]
+    return names | numbered(in_sets, parts)
