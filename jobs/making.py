@@ -11,8 +11,10 @@ from inventory.models import Account, Material, Movement, Piece
 from jobs import gluing_up, layouts
 from jobs.charging import charge
 from jobs.models import Hold, Job, Layout, LayoutPart, Part, Plan, Spoiled
+from shared.measure import format_size
 from shared.models import Person
 from shared.refusal import Refused
+from shared.shop import the_shop
 
 
 @transaction.atomic
@@ -116,6 +118,7 @@ def cut_free(
     holder = piece.holder
     if holder is not None and job is None:
         job = holder
+    _refuse_parts_larger_than(piece, taken)
     cut = sawing.cut_up(
         piece=piece,
         left=left,
@@ -131,6 +134,15 @@ def cut_free(
     Hold.objects.filter(piece=piece).delete()
     _drop_layouts_waiting_for(piece)
     return cut
+
+
+def _refuse_parts_larger_than(piece: Piece, taken: Sequence[tuple[int, int, int]]) -> None:
+    unit = the_shop().unit
+    for _, length, width in taken:
+        if not piece.fits(length, width):
+            size = format_size(length, width, unit)
+            whole = format_size(piece.length, piece.width, unit)
+            raise Refused(f"A part of {size} can't be taken from {piece}, which is {whole}.")
 
 
 @transaction.atomic

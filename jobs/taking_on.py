@@ -8,6 +8,7 @@ from django.utils import timezone
 from inventory.models import Movement
 from jobs.holding import give_up_plan
 from jobs.models import Client, Job
+from shared.chosen import number_in
 from shared.models import Person
 from shared.refusal import Refused
 
@@ -16,7 +17,7 @@ def next_number() -> str:
     """The next free number of this year: 26-041."""
     year = f"{timezone.localdate().year % 100:02}-"
     taken = Job.objects.filter(number__startswith=year).values_list("number", flat=True)
-    running = [int(number[len(year) :]) for number in taken if number[len(year) :].isdigit()]
+    running = [number_in(number[len(year) :]) or 0 for number in taken]
     return f"{year}{max(running, default=0) + 1:03}"
 
 

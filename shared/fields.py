@@ -129,6 +129,9 @@ class CountInput(forms.IntegerField):
     widget = forms.TextInput
 
     def __init__(self, *, min_value: int = 1, max_value: int = 9_999, **options: Any) -> None:
+        would_do = f"Write a whole number from {min_value} to {max_value}."
+        wrong = dict.fromkeys(("invalid", "min_value", "max_value"), would_do)
+        options["error_messages"] = {**wrong, **options.get("error_messages", {})}
         super().__init__(min_value=min_value, max_value=max_value, **options)
         self.widget.attrs.update({"inputmode": "numeric", "autocomplete": "off", "class": "input-count"})
 

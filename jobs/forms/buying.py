@@ -13,6 +13,12 @@ from jobs.models import BuyLine
 from shared.fields import LengthInput, MoneyInput, ShopForm
 
 
+def _how_many(line: BuyLine) -> str:
+    if line.material.is_sheet_goods:
+        return "Write how many sheets came: a whole number from 1 to 9999."
+    return "Write how many came, above zero and at most 9999: 2 or 0.5."
+
+
 class ArrivedForm(ShopForm):
     """A receipt's head, and for each line how many came at which price, or the boards by tally."""
 
@@ -54,6 +60,9 @@ class ArrivedForm(ShopForm):
             decimal_places=0 if line.material.is_sheet_goods else 3,
             initial=f"{line.still_to_come.normalize():f}",
             widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "input-count"}),
+            error_messages=dict.fromkeys(
+                ("invalid", "min_value", "max_value", "max_decimal_places"), _how_many(line)
+            ),
         )
         if line.material.is_sheet_goods:
             for side in ("length", "width"):

@@ -32,6 +32,8 @@ class GoodsForm(forms.Form):
             "required": "Say how many.",
             "invalid": "The quantity is no number. Write 2 or 0.5.",
             "min_value": "The quantity must be above zero.",
+            "max_value": "The quantity is too large. Write at most 99999.",
+            "max_decimal_places": "The quantity is too fine. Write at most three decimals.",
         },
     )
 
@@ -48,8 +50,18 @@ class SpendForm(forms.Form):
     group = forms.ChoiceField(
         choices=[(name, f"by {name}") for name in GROUPS], required=False, label="Grouped", initial="job"
     )
-    first = forms.DateField(required=False, label="From", widget=forms.DateInput(attrs={"type": "date"}))
-    last = forms.DateField(required=False, label="To", widget=forms.DateInput(attrs={"type": "date"}))
+    first = forms.DateField(
+        required=False,
+        label="From",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "The first day is no date. Write 2026-11-30."},
+    )
+    last = forms.DateField(
+        required=False,
+        label="To",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "The last day is no date. Write 2026-11-30."},
+    )
     client = forms.ModelChoiceField(Client.objects.all(), required=False, label="Client", empty_label="all")
     material = forms.ModelChoiceField(
         Material.objects.all(), required=False, label="Material", empty_label="all"

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from inventory.models import Material
+from jobs import edging, facing
 from jobs.models import Job, Part
 from jobs.partslist.saving import PartLine
 from shared.fields import CountInput, LengthInput, ShopForm
@@ -29,7 +30,7 @@ class JobForm(forms.Form):
 
     def clean_number(self) -> str:
         number = str(self.cleaned_data["number"]).strip()
-        if "/" in number or number.lower() == "new":
+        if "/" in number or number.lower() in ("new", ".", ".."):  # these are addresses of other pages
             raise forms.ValidationError("A number can't hold a stroke, nor be “new”. Write 26-041.")
         return number
 
@@ -56,8 +57,27 @@ class PartForm(ShopForm):
         help_text="For a hidden part: other materials it may be cut from.",
         widget=forms.CheckboxSelectMultiple,
     )
-    edging = forms.CharField(max_length=60, required=False, label="Edging")
-    match_set = forms.CharField(max_length=40, required=False, label="Match set")
+    edging = forms.CharField(
+        max_length=60,
+        required=False,
+        label="Edging",
+        help_text="front, all, 2 long 1 short, L1 W1; “added” where the size is without it.",
+    )
+    strip_material = forms.ModelChoiceField(
+        Material.objects.none(),
+        required=False,
+        label="Edged with",
+        empty_label="as the edging says, else the panel’s species",
+    )
+    match_set = forms.CharField(
+        max_length=40, required=False, label="Match set", help_text="Parts of one name stay side by side."
+    )
+    thickness = LengthInput(
+        label="Finished thickness", required=False, help_text="Of solid wood, to check its quarter."
+    )
+    may_be_glued = forms.BooleanField(
+        required=False, label="May be glued up from staves where no board is wide enough"
+    )
     note = forms.CharField(max_length=200, required=False, label="Note")
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -67,6 +87,18 @@ class PartForm(ShopForm):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
             field.queryset = choices
+        strips = self.fields["strip_material"]
+        assert isinstance(strips, forms.ModelChoiceField)
+        strips.queryset = Material.objects.filter(pk__in=[one.pk for one in facing.strip_materials()])
+
+    def clean(self) -> dict[str, Any]:
+        """Edging that is not understood is asked about while it is in front of someone."""
+        cleaned = super().clean() or self.cleaned_data
+        try:
+            edging.parse_edging(cleaned.get("edging", ""), self.shop.unit)
+        except edging.NotEdging as error:
+            self.add_error("edging", str(error))
+        return cleaned
 
     def line(self) -> PartLine:
         """What was typed, as a line to save."""

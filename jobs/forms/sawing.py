@@ -95,9 +95,10 @@ class FreeCutForm(LeftForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         for number in range(ROWS_TAKEN):
-            self._need_both(
-                f"taken_length_{number}", f"taken_width_{number}", f"What was taken ({number + 1})"
-            )
+            length, width = f"taken_length_{number}", f"taken_width_{number}"
+            self._need_both(length, width, f"What was taken ({number + 1})")
+            if cleaned.get(f"count_{number}") and not (self[length].data or self[width].data):
+                self.add_error(length, f"What was taken ({number + 1}) needs both its length and its width.")
         return cleaned
 
     def asked(self) -> dict[str, Any]:

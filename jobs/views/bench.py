@@ -9,12 +9,14 @@ from django.views.decorators.http import require_POST, require_safe
 from inventory import handling
 from inventory.models import Movement, Piece, Place, State
 from inventory.models.movements import PROMISES
+from inventory.views.tapping import refuse_form, tap
 from jobs import drawings, holding, making, undoing
 from jobs.forms.sawing import FreeCutForm
 from jobs.models import Job
 from jobs.views.getting import get_piece_for
 from shared import codes
 from shared.access import ShopRequest
+from shared.chosen import number_in
 from shared.refusal import Refused
 from shared.taps import key_of, new_key
 
@@ -45,6 +47,7 @@ def _can_be_undone(story: list[Movement]) -> Movement | None:
     return standing[-1] if standing and not standing[-1].part_of_id else None
 
 
+@tap
 @require_POST
 def pull(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
@@ -57,6 +60,7 @@ def pull(request: ShopRequest, code: str) -> HttpResponse:
     )
 
 
+@tap
 @require_POST
 def put_back(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
@@ -66,6 +70,7 @@ def put_back(request: ShopRequest, code: str) -> HttpResponse:
     return redirect("piece", found.code)
 
 
+@tap
 @require_POST
 def move(request: ShopRequest, code: str) -> HttpResponse:
     found, place = get_piece_for(request.user, code), _place(request)
@@ -77,10 +82,10 @@ def move(request: ShopRequest, code: str) -> HttpResponse:
 
 
 def _place(request: ShopRequest) -> Place | None:
-    chosen = request.POST.get("place", "")
-    return Place.objects.filter(pk=int(chosen)).first() if chosen.isdigit() else None
+    return Place.objects.filter(pk=number_in(request.POST.get("place", "")) or 0).first()
 
 
+@tap
 @require_POST
 def scrap(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
@@ -89,6 +94,7 @@ def scrap(request: ShopRequest, code: str) -> HttpResponse:
     return redirect("piece", found.code)
 
 
+@tap
 @require_POST
 def lose(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
@@ -97,6 +103,7 @@ def lose(request: ShopRequest, code: str) -> HttpResponse:
     return redirect("piece", found.code)
 
 
+@tap
 @require_POST
 def find(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
@@ -122,6 +129,7 @@ def release(request: ShopRequest, code: str) -> HttpResponse:
     return redirect("piece", found.code)
 
 
+@tap
 def cut(request: ShopRequest, code: str) -> HttpResponse:
     """Someone just needs a piece: what was taken, what is left, for which job or none."""
     found = get_piece_for(request.user, code)
@@ -133,6 +141,7 @@ def cut(request: ShopRequest, code: str) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             return _after_cut(request, found, done.offcuts)
+    refuse_form(request, form)
     context = {
         "piece": found,
         "form": form,

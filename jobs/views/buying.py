@@ -1,6 +1,7 @@
 """What to buy, by supplier, for which jobs; what has arrived."""
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -10,6 +11,7 @@ from jobs import buying as shop_buying
 from jobs.forms.buying import ArrivedForm
 from jobs.models import BuyLine
 from shared.access import ShopRequest, buyers_only
+from shared.chosen import number_in
 from shared.refusal import Refused
 from shared.taps import key_of, new_key
 
@@ -29,14 +31,15 @@ def buying(request: ShopRequest) -> HttpResponse:
 @buyers_only
 def receive(request: ShopRequest) -> HttpResponse:
     """What has arrived of the lines chosen: counts and prices as on the invoice; then labels."""
-    chosen = [int(pk) for pk in [*request.GET.getlist("line"), *request.POST.getlist("line")] if pk.isdigit()]
-    lines = list(BuyLine.objects.open().with_all_shown().filter(pk__in=chosen))
+    chosen = map(number_in, [*request.GET.getlist("line"), *request.POST.getlist("line")])
+    lines = list(BuyLine.objects.open().with_all_shown().filter(pk__in=[pk for pk in chosen if pk]))
     if not lines:
         raise Refused("Choose at least one line of the buy list that is still open.")
     form = ArrivedForm(request.POST or None, shop=request.shop, lines=lines)
     if request.method == "POST" and form.is_valid():
         try:
-            receipt = shop_buying.receive(by=request.user, key=key_of(request), **form.asked())
+            with transaction.atomic():  # a supplier named for a delivery that is refused is not kept
+                receipt = shop_buying.receive(by=request.user, key=key_of(request), **form.asked())
         except Refused as refusal:
             form.add_error(None, str(refusal))
         else:

@@ -12,6 +12,7 @@ from jobs.diagrams.pdf import Page
 from jobs.models import Job, Plan
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, may_see_prices
+from shared.chosen import number_in
 from shared.refusal import Refused
 
 
@@ -68,7 +69,7 @@ def stop(request: ShopRequest, number: str) -> HttpResponse:
 def accept(request: ShopRequest, number: str) -> HttpResponse:
     """Hold its pieces and make the buy list."""
     job = get_job_for(request.user, number)
-    found = job.plans.filter(pk=request.POST.get("plan") or 0).first()
+    found = job.plans.filter(pk=number_in(request.POST.get("plan", "")) or 0).first()
     if found is None:
         raise Refused("A newer plan has taken this one's place. Look at it first.")
     holding.accept(plan=found, by=request.user)

@@ -273,9 +273,9 @@ TYPED = {"quantity": "2", "name": "side", "length": "34 1/2", "width": "23 1/4",
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     [
-        ({"quantity": "0"}, "Quantity: Ensure this value is greater than or equal to 1."),
-        ({"quantity": "1000000"}, "Quantity: Ensure this value is less than or equal to 9999."),
-        ({"quantity": "two"}, "Quantity: Enter a whole number."),
+        ({"quantity": "0"}, "Quantity: Write a whole number from 1 to 9999."),
+        ({"quantity": "1000000"}, "Quantity: Write a whole number from 1 to 9999."),
+        ({"quantity": "two"}, "Quantity: Write a whole number from 1 to 9999."),
         ({"name": ""}, "Part: This field is required."),
         ({"name": "s" * 500}, "Part: Ensure this value has at most 80 characters (it has 500)."),
         ({"name": "a\0b"}, "Part: Null characters are not allowed."),

@@ -192,7 +192,7 @@ def test_two_owners_who_save_two_groups_do_not_undo_each_other(as_owner, shop):
         (
             {"group": "planning", "first_cut": "rip", "stages": "0", "planning_seconds": "5"},
             "0",
-            "greater than",
+            "Write a whole number from 1 to",
         ),
         (
             {"group": "lumber", "rough_length": "1", "rough_width": "1", "waste_on_net": "501"},
