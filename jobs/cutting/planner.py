@@ -42,7 +42,7 @@ def solve(
     watch = _Watch(clock, limit, iterations, cancelled)
     groups, unplaced = split(problem)
     # Compiled moves are loaded only once a first plan is there: that takes a second.
-    chosen = quickest if moves is None else lambda: moves
+    chosen = quickest if moves is None else lambda _: moves
     chunk = None if iterations is None else PLAIN.chunk
     searches = [GroupSearch(problem, group, _seed(problem, seed), chosen, chunk) for group in groups]
     _search_all(problem, searches, watch, progress)

@@ -14,6 +14,7 @@ from concurrent.futures import ProcessPoolExecutor
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.planner import solve
 from tests.bench.make_jobs import problem as made_up_job
+from tests.bench.rectpack_buys import least_bought
 from tests.outside.check_plan import Checker
 from tests.outside.published_problems import as_problem, published
 
@@ -27,11 +28,13 @@ FAMILIES = {
 }
 
 
-def problems(family, every, first):
+def problems(family, every, first, compare):
     """(name, problem in the planning format, best known value or None)."""
     if family.startswith("jobs-"):
         size = family.removeprefix("jobs-")
-        return [(f"{size} {seed}", made_up_job(seed, size), None) for seed in range(first, 60, every)]
+        seeds = range(first, 60, every)
+        jobs = [(f"{size} {seed}", made_up_job(seed, size)) for seed in seeds]
+        return [(name, job, float(least_bought(job) or 0) if compare else None) for name, job in jobs]
     name, key, turned = FAMILIES[family]
     return [
         (row["name"], as_problem(row, may_turn=turned), row["known"].get(key))
@@ -98,12 +101,13 @@ def main():
     asked.add_argument("--first", type=int, default=0)
     asked.add_argument("--seconds", type=float, default=3)
     asked.add_argument("--processes", type=int, default=2)
+    asked.add_argument("--rectpack", action="store_true", help="jobs: compare with its guillotine variants")
     options = asked.parse_args()
     rows = []
     with ProcessPoolExecutor(options.processes) as pool:
         waiting = [
             pool.submit(measured, *one, options.seconds)
-            for one in problems(options.family, options.every, options.first)
+            for one in problems(options.family, options.every, options.first, options.rectpack)
         ]
         for one in waiting:
             rows.append(one.result())

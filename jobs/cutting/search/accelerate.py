@@ -47,6 +47,9 @@ COMPILED_IN_ORDER = (
     walk.shed,
 )
 
+# Loading compiled code takes a second or two on a busy machine.
+LOADING_SECONDS = 4.0
+
 
 @dataclass(frozen=True, slots=True)
 class Moves:
@@ -90,12 +93,17 @@ def note_of_readiness() -> Path:
     return Path(__file__).parent / "__pycache__" / f"compiled-{mark}"
 
 
-@cache
-def quickest() -> Moves:
-    """The compiled moves where they are ready, else the plain ones."""
-    if importlib.util.find_spec("numba") is None or not note_of_readiness().exists():
+def quickest(seconds_left: float) -> Moves:
+    """The compiled moves where they are ready and there is time to load them, else the plain ones."""
+    if not compiled.cache_info().currsize and (seconds_left < LOADING_SECONDS or not is_ready()):
         return PLAIN
     return compiled()
+
+
+@cache
+def is_ready() -> bool:
+    """Whether the moves were compiled ahead."""
+    return importlib.util.find_spec("numba") is not None and note_of_readiness().exists()
 
 
 def compile_ahead() -> None:

@@ -26,7 +26,7 @@ from jobs.cutting.search.walker import NO_CAP, Walker
 MANY_PIECES = 400
 EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
-COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 10, 16, 4, 6
+COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 4, 6
 STALE_CHUNKS = 40
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
 
@@ -39,7 +39,7 @@ class GroupSearch:
     """
 
     def __init__(
-        self, problem: Problem, group: Group, seed: int, moves: Callable[[], Moves], chunk: int | None
+        self, problem: Problem, group: Group, seed: int, moves: Callable[[float], Moves], chunk: int | None
     ) -> None:
         self.problem, self.group, self.seed, self.moves, self.chunk = problem, group, seed, moves, chunk
         self.table = table_of(problem, group.items, group.stock)
@@ -114,7 +114,7 @@ class GroupSearch:
 
     def _walker(self) -> tuple[Walker, int]:
         """A walker, and how many steps it takes at a time."""
-        moves = self.moves() if fits_machine_numbers(self.table) else PLAIN
+        moves = self.moves(self.seconds_left) if fits_machine_numbers(self.table) else PLAIN
         return Walker(self.table, self.seed, moves), self.chunk or moves.chunk
 
     def _goal(self) -> Iterator[None]:
