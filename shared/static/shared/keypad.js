@@ -87,7 +87,8 @@ const start = (fields) => {
   };
   const close = () => {
     pad.hidden = true;
-    document.body.classList.remove("has-keypad");
+    // The room below stays until the tap that closed the pad has landed: else the page slides away under the finger.
+    setTimeout(() => { if (pad.hidden) document.body.classList.remove("has-keypad"); }, 400);
   };
   const put = (text) => {
     field.value = text;
