@@ -7,6 +7,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 from django.db.models import Sum
+from django.test import TestCase
 from django.utils import timezone
 
 from inventory.models import Account, Material, Movement, Piece
@@ -18,68 +19,66 @@ from shared.shop import the_shop
 from tests.factories import make_person
 
 
-def test_it_is_a_shop_whose_ledger_is_whole(the_demo):
-    assert auditing.faults() == []
+class TestTheDemo(TestCase):
+    """Loaded once for all of these."""
 
+    @classmethod
+    def setUpTestData(cls):
+        demo.load()
 
-def test_jobs_stand_at_every_stage(the_demo):
-    stages = {job.title.split()[0]: job.state for job in Job.objects.all()}
-    assert stages == {"Toy": "done", "Hallway": "making", "Wash": "quoted", "Library": "asked"}
+    def test_it_is_a_shop_whose_ledger_is_whole(self):
+        assert auditing.faults() == []
 
+    def test_jobs_stand_at_every_stage(self):
+        stages = {job.title.split()[0]: job.state for job in Job.objects.all()}
+        assert stages == {"Toy": "done", "Hallway": "making", "Wash": "quoted", "Library": "asked"}
 
-def test_what_is_done_was_cut_and_costed(the_demo):
-    done = Job.objects.with_progress().get(state="done")
-    assert done.parts_cut == done.parts_wanted  # type: ignore[attr-defined]
-    assert done.estimate is not None
-    assert done.charged > 0  # type: ignore[attr-defined]
+    def test_what_is_done_was_cut_and_costed(self):
+        done = Job.objects.with_progress().get(state="done")
+        assert done.parts_cut == done.parts_wanted  # type: ignore[attr-defined]
+        assert done.estimate is not None
+        assert done.charged > 0  # type: ignore[attr-defined]
 
+    def test_what_is_being_made_is_half_cut(self):
+        making = Job.objects.with_progress().get(state="making")
+        assert 0 < making.parts_cut < making.parts_wanted  # type: ignore[attr-defined]
+        assert making.plans.accepted().get().layouts.filter(state="to cut").exists()
+        assert making.buy_lines.open().exists()
 
-def test_what_is_being_made_is_half_cut(the_demo):
-    making = Job.objects.with_progress().get(state="making")
-    assert 0 < making.parts_cut < making.parts_wanted  # type: ignore[attr-defined]
-    assert making.plans.accepted().get().layouts.filter(state="to cut").exists()
-    assert making.buy_lines.open().exists()
+    def test_what_is_quoted_has_a_plan_that_still_holds(self):
+        plan = Plan.objects.get(job__state="quoted")
+        assert plan.state == Plan.State.READY
+        assert planning.why_out_of_date(plan) == []
+        assert plan.answer["unplaced"] == []
 
+    def test_the_rack_is_that_of_a_small_shop(self):
+        on_rack = Piece.objects.in_rack()
+        assert 40 <= on_rack.count() <= 80
+        assert set(on_rack.values_list("kind", flat=True)) == {"sheet", "offcut", "board"}
 
-def test_what_is_quoted_has_a_plan_that_still_holds(the_demo):
-    plan = Plan.objects.get(job__state="quoted")
-    assert plan.state == Plan.State.READY
-    assert planning.why_out_of_date(plan) == []
-    assert plan.answer["unplaced"] == []
+    def test_it_happened_over_months_up_to_today(self):
+        days = [at.date() for at in Movement.objects.order_by("id").values_list("at", flat=True)]
+        assert days == sorted(days)
+        assert days[0] < timezone.now().date() - timedelta(days=90)
+        assert timezone.now().date() - timedelta(days=7) < days[-1] <= timezone.now().date()
 
+    def test_receipts_carry_their_freight_and_tax(self):
+        received = Movement.objects.filter(account=Account.SUPPLIER).aggregate(n=Sum("value"))["n"]
+        on_receipts = sum(receipt.total for receipt in demo.Receipt.objects.all())
+        assert received == on_receipts
+        assert any(receipt.freight and receipt.tax for receipt in demo.Receipt.objects.all())
 
-def test_the_rack_is_that_of_a_small_shop(the_demo):
-    on_rack = Piece.objects.in_rack()
-    assert 40 <= on_rack.count() <= 80
-    assert set(on_rack.values_list("kind", flat=True)) == {"sheet", "offcut", "board"}
+    def test_the_library_can_be_uploaded_without_a_question(self):
+        file = demo.FOLDER / "parts" / "library-shelves.csv"
+        shown = preview(read_file(file.name, file.read_bytes()), "in")
+        assert shown.is_ready
+        assert shown.part_count >= 60
+        assert len({row.material for row in shown.rows}) == 2
 
-
-def test_it_happened_over_months_up_to_today(the_demo):
-    days = [at.date() for at in Movement.objects.order_by("id").values_list("at", flat=True)]
-    assert days == sorted(days)
-    assert days[0] < timezone.now().date() - timedelta(days=90)
-    assert timezone.now().date() - timedelta(days=7) < days[-1] <= timezone.now().date()
-
-
-def test_receipts_carry_their_freight_and_tax(the_demo):
-    received = Movement.objects.filter(account=Account.SUPPLIER).aggregate(n=Sum("value"))["n"]
-    on_receipts = sum(receipt.total for receipt in demo.Receipt.objects.all())
-    assert received == on_receipts
-    assert any(receipt.freight and receipt.tax for receipt in demo.Receipt.objects.all())
-
-
-def test_the_library_can_be_uploaded_without_a_question(the_demo):
-    file = demo.FOLDER / "parts" / "library-shelves.csv"
-    shown = preview(read_file(file.name, file.read_bytes()), "in")
-    assert shown.is_ready
-    assert shown.part_count >= 60
-    assert len({row.material for row in shown.rows}) == 2
-
-
-def test_loading_twice_is_once(the_demo):
-    before = Movement.objects.count()
-    call_command("load_demo", stdout=StringIO())
-    assert Movement.objects.count() == before
+    def test_loading_twice_is_once(self):
+        before = Movement.objects.count()
+        call_command("load_demo", stdout=StringIO())
+        assert Movement.objects.count() == before
 
 
 @pytest.mark.django_db
@@ -99,20 +98,3 @@ def test_the_lists_that_are_made_are_as_their_script_makes_them(tmp_path):
     for name in ("toy-chest.xlsx", "library-shelves.csv"):
         kept = (demo.FOLDER / "parts" / name).read_bytes()
         assert read_file(name, (tmp_path / name).read_bytes()) == read_file(name, kept)
-
-
-@pytest.fixture(scope="module")
-def the_demo_once(django_db_setup, django_db_blocker):
-    """Loaded once for all of this file, inside a transaction that is never kept."""
-    from django.db import transaction
-
-    with django_db_blocker.unblock(), transaction.atomic():
-        demo.load()
-        yield
-        transaction.set_rollback(True)
-
-
-@pytest.fixture
-def the_demo(the_demo_once, django_db_blocker):
-    with django_db_blocker.unblock():
-        yield

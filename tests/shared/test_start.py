@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import closing
 from http.cookiejar import CookieJar
 from io import StringIO
 from pathlib import Path
@@ -21,7 +22,6 @@ from django.core.management import CommandError, call_command
 from django.urls import reverse
 
 from shared import addresses, people, serving, signing_in
-from shared.backing_up import CannotBackUp, back_up
 from shared.management.commands.start import Command
 from shared.models import Person, SignInLink
 from shared.shop import change_settings, the_shop
@@ -305,31 +305,40 @@ def test_a_forgotten_owner_gets_a_link_on_the_command_line(db, client):
         call_command("sign_in_link", "ada")
 
 
-@pytest.fixture
-def on_sqlite() -> None:
-    if "sqlite" not in settings.DATABASES["default"]["ENGINE"]:
-        pytest.skip("a copy of SQLite's file; PostgreSQL has pg_dump")
+def manage(data: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, MANAGE, *words]
+    return subprocess.run(command, env=environment(data), capture_output=True, text=True, timeout=60)
 
 
-@pytest.mark.django_db(transaction=True)
-def test_a_backup_holds_what_was_saved(on_sqlite, tmp_path):
-    make_person("owner", username="olive")
-    back_up(tmp_path / "copy.sqlite3")
-    with sqlite3.connect(tmp_path / "copy.sqlite3") as copy:
-        assert copy.execute("SELECT username FROM shared_person").fetchall() == [("olive",)]
+@pytest.fixture(scope="module")
+def shop_on_disk(tmp_path_factory) -> Path:
+    """The data folder of a shop that is open: someone writes to it without having finished."""
+    data = tmp_path_factory.mktemp("shop")
+    assert manage(data, "migrate", "--verbosity", "0").returncode == 0
+    return data
+
+
+def test_a_backup_holds_what_was_saved_and_not_what_is_half_done(shop_on_disk, tmp_path):
+    with closing(sqlite3.connect(shop_on_disk / "sawbuck.sqlite3")) as busy:
+        busy.execute("INSERT INTO auth_group (name) VALUES ('apprentice')")
+        done = manage(shop_on_disk, "backup", str(tmp_path / "copy.sqlite3"))
+    assert done.returncode == 0, done.stderr
+    with closing(sqlite3.connect(tmp_path / "copy.sqlite3")) as copy:
+        roles = {name for (name,) in copy.execute("SELECT name FROM auth_group")}
+    assert roles == {"owner", "buyer", "bench"}
     assert [file.name for file in tmp_path.iterdir()] == ["copy.sqlite3"]
     assert (tmp_path / "copy.sqlite3").stat().st_mode & 0o077 == 0
 
 
-@pytest.mark.django_db(transaction=True)
-def test_a_backup_never_writes_over_a_file(on_sqlite, tmp_path):
+def test_a_backup_never_writes_over_a_file(shop_on_disk, tmp_path):
     (tmp_path / "copy.sqlite3").write_text("last week's")
-    with pytest.raises(CannotBackUp, match="is there already"):
-        back_up(tmp_path / "copy.sqlite3")
+    refused = manage(shop_on_disk, "backup", str(tmp_path / "copy.sqlite3"))
+    assert refused.returncode == 1
+    assert "is there already" in refused.stderr
     assert (tmp_path / "copy.sqlite3").read_text() == "last week's"
 
 
-@pytest.mark.django_db(transaction=True)
-def test_a_backup_to_nowhere_says_so(on_sqlite, tmp_path):
-    with pytest.raises(CommandError, match="can't be written"):
-        call_command("backup", str(tmp_path / "no" / "folder.sqlite3"))
+def test_a_backup_to_nowhere_says_so_in_one_line(shop_on_disk, tmp_path):
+    refused = manage(shop_on_disk, "backup", str(tmp_path / "no" / "folder.sqlite3"))
+    assert (refused.returncode, refused.stderr.count("\n")) == (1, 1), refused.stderr
+    assert "can't be written" in refused.stderr
