@@ -75,7 +75,7 @@ def add_offer(
     if per == Offer.Per.SHEET and not (length and width):
         raise Refused("A sheet on offer needs its length and width.")
     before = material.offers.current().filter(supplier=supplier, length=length, width=width, per=per)
-    if same := before.filter(price=price, seen_on=seen_on).first():
+    if same := next((one for one in before if (one.price, one.seen_on) == (price, seen_on)), None):
         return same
     before.update(is_current=False)
     return Offer.objects.create(
