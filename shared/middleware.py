@@ -2,8 +2,10 @@
 
 import zoneinfo
 from collections.abc import Callable
+from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -11,6 +13,21 @@ from django.utils import timezone
 from shared.access import is_owner
 from shared.refusal import Refused
 from shared.shop import the_shop
+
+
+def wants_json(request: HttpRequest) -> bool:
+    """Whether a script asks, for what came of a tap, and no page."""
+    return request.headers.get("Accept", "") == "application/json"
+
+
+class SignInMiddleware(LoginRequiredMiddleware):
+    """Asks who is not signed in to do so; a script is told as much, so that it keeps the taps it has."""
+
+    def handle_no_permission(self, request: HttpRequest, view_func: Any) -> Any:
+        if wants_json(request):
+            return JsonResponse({"sentence": "You are signed out. Sign in again."}, status=401)
+        return super().handle_no_permission(request, view_func)
+
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 

@@ -2,9 +2,13 @@
 
 from django.urls import path
 
-from shared.views import people, shop, signing_in
+from shared.views import people, phone, shop, signing_in
 
 urlpatterns = [
+    path("service-worker.js", phone.service_worker, name="service-worker"),
+    path("manifest.webmanifest", phone.manifest, name="manifest"),
+    path("offline", phone.offline, name="offline"),
+    path("taps/token", phone.token, name="tap-token"),
     path("sign-in", signing_in.sign_in, name="sign-in"),
     path("sign-in/once/<str:token>", signing_in.sign_in_once, name="sign-in-once"),
     path("sign-out", signing_in.sign_out, name="sign-out"),

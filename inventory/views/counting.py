@@ -7,6 +7,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inventory import counting
 from inventory.models import Count, Place
+from inventory.views.tapping import tap
 from shared.access import ShopRequest
 from shared.taps import key_of, new_key
 
@@ -57,6 +58,7 @@ def _place_of(code: str) -> Place | None:
     return Place.objects.filter(code=code).first() if code else None
 
 
+@tap
 @require_POST
 def count_note(request: ShopRequest, pk: int) -> HttpResponse:
     """A label was seen. A place's label says where the next ones are."""

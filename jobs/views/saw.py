@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from inventory.models import State
+from inventory.views.tapping import refuse_form, tap
 from jobs import making, showing
 from jobs.forms.sawing import LeftForm
 from jobs.models import Layout, Spoiled
@@ -41,6 +42,7 @@ def saw(request: ShopRequest, number: str) -> HttpResponse:
     return render(request, "jobs/saw.html", context)
 
 
+@tap
 def cut_layout(request: ShopRequest, number: str, pk: int) -> HttpResponse:
     """The parts it gives and the offcuts it should leave, each size editable to what was really left."""
     job = get_job_for(request.user, number)
@@ -67,6 +69,7 @@ def cut_layout(request: ShopRequest, number: str, pk: int) -> HttpResponse:
             left = f" Write these on what is left, labels wait: {labels}." if labels else ""
             messages.success(request, f"{codes.grouped(str(layout.piece))} is cut.{left}")
             return redirect("saw", job.number)
+    refuse_form(request, form)
     context = {"job": job, "shown": shown, "form": form, "key": key_of(request) or new_key()}
     return render(request, "jobs/cut_layout.html", context, status=422 if form.errors else 200)
 

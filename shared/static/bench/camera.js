@@ -3,6 +3,7 @@
 const WHY = {
   NotAllowedError: "The camera is not allowed for this page. Allow it in the browser's settings for this address, then load the page again. Until then type the code.",
   NoHttps: "The browser gives the camera only to pages with https. Open this page with https, or scan with the phone's own camera app: it opens the label's page too.",
+  NoDecoder: "What reads the squares is not on this phone yet. Open this page once with a network; until then type the code.",
   NotFoundError: "No camera was found on this device. Type the code, or scan with a hand-held scanner.",
   NotReadableError: "Another app is using the camera. Close it, then start the camera again.",
 };

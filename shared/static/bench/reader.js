@@ -10,7 +10,7 @@ const load = (address) =>
     const script = document.createElement("script");
     script.src = address;
     script.onload = done;
-    script.onerror = () => failed(new Error("the decoder can't be loaded"));
+    script.onerror = failed;
     document.head.append(script);
   });
 
@@ -41,7 +41,9 @@ const decoder = async (scriptAddress, wasmAddress) => {
 
 // A function of a canvas and its context: the text of the code nearest to the middle, or null.
 export const makeReader = async (scriptAddress, wasmAddress) => {
-  const codesIn = (await ownDetector()) ?? (await decoder(scriptAddress, wasmAddress));
+  const codesIn = (await ownDetector()) ?? (await decoder(scriptAddress, wasmAddress).catch(() => {
+    throw Object.assign(new Error(), { name: "NoDecoder" });
+  }));
   return async (canvas, context) => {
     const away = ({ at }) => Math.hypot(at.x - canvas.width / 2, at.y - canvas.height / 2);
     const found = await codesIn(canvas, context);

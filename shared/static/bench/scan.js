@@ -112,6 +112,18 @@ const withoutNetwork = (code) => {
   say(`${code.slice(0, 3)}-${code.slice(3)} is read; the shop can't be reached.`, "careful");
 };
 
+// What came of a tap that was made here: said, and the card shown anew. A refusal stands above, until it is seen.
+page.addEventListener("sawbuck:answered", async ({ detail: said }) => {
+  if (said?.ok) {
+    part("found").replaceChildren();
+    if (lastPiece) await show(lastPiece);
+    say(said.sentence, "good");
+    return;
+  }
+  signal.wrong();
+  say(said ? said.sentence : "The shop can't be reached: it waits on this phone and is sent later.", "careful");
+});
+
 // ---- the camera -------------------------------------------------------------------------------------------
 
 const nextFrame = () =>
