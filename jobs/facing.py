@@ -1,6 +1,7 @@
 """Edging of a job's parts: which wood its strips are of, and the strips themselves as parts to saw."""
 
 from collections.abc import Iterable, Sequence
+from copy import copy
 
 from django.db.models import Q
 
@@ -64,6 +65,13 @@ def _material_for(part: Part, shop: Shop, text: str, among: Sequence[Material]) 
 def _called(material: Material) -> str:
     species = material.species.name if material.species else ""
     return f"{material.name} {species}".lower()
+
+
+def chosen_by_hand(part: Part, shop: Shop) -> Material | None:
+    """What a part is edged with, where its text alone would choose another."""
+    plain = copy(part)
+    understand(plain, shop, strip_materials())
+    return part.strip_material if part.strip_material_id != plain.strip_material_id else None
 
 
 def fault(part: Part, shop: Shop) -> str:

@@ -10,6 +10,7 @@ from jobs.gluing import Board, Rules, Stave, choose_staves, equal_staves
 from jobs.models import Blank, Part, Plan
 from jobs.models.blanks import leaves_of, part_of
 from jobs.sawlist import SawList
+from jobs.sizing import panel_size
 from shared.models import Shop
 from shared.shop import take_codes
 
@@ -128,14 +129,20 @@ def _keep_staves(plan: Plan, blank: Blank, staves: Sequence[Stave], length: int,
 
 
 def size_of(tree: Any, parts: Iterable[Part], shop: Shop) -> tuple[int, int]:
-    """Length and width, in ticks, of parts that lie so, one kerf apart, each as the list has it."""
+    """Length and width, in ticks, of parts that lie so, one kerf apart: solid ones as the list has them, panels
+    as they are cut."""
     by_key = {part.pk: part for part in parts}
-    rows = {
-        name: cutting.Part(name, by_key[part_of(name)].length, by_key[part_of(name)].width,
-                           grain="width" if by_key[part_of(name)].grain == Part.Grain.WIDTH else "length")
-        for name in leaves_of(tree)
-    }  # fmt: skip
+    rows = {name: _as_lies(name, by_key[part_of(name)]) for name in leaves_of(tree)}
     return cutting.blank_size(_side(tree), rows, shop.kerf)
+
+
+def size_in_set(part: Part) -> tuple[int, int]:
+    """What a part measures in its set."""
+    return (part.length, part.width) if part.material.is_lumber else panel_size(part)
+
+
+def _as_lies(name: str, part: Part) -> cutting.Part:
+    return cutting.Part(name, *size_in_set(part), grain="width" if part.grain == "width" else "length")
 
 
 def _side(tree: Any) -> str | Side:

@@ -33,6 +33,10 @@ class SetOfParts:
     def is_solid(self) -> bool:
         return self.parts[0].material.is_lumber
 
+    @property
+    def has_groups(self) -> bool:
+        return any(not isinstance(child, str) for child in self.tree["of"])
+
     def part(self, name: str) -> Part:
         return next(part for part in self.parts if part.pk == part_of(name))
 

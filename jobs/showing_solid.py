@@ -6,8 +6,9 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
-from jobs import drawings, facing, sizing
+from jobs import drawings, facing, gluing_up, sizing
 from jobs.diagrams import geometry
+from jobs.matching_sets import SetOfParts
 from jobs.models import Blank, Layout, Part, Plan
 from jobs.models.blanks import leaves_of, part_of
 from jobs.sawlist import part_id
@@ -121,28 +122,53 @@ def _glued_drawing(blank: Blank, staves: Sequence[ShownStave], shop: Shop) -> tu
 
 
 def _sawn_drawing(blank: Blank, parts: dict[int, Part], shop: Shop) -> tuple[SafeString, SafeString]:
-    names = leaves_of(blank.tree)
-    rows = [_as_listed(name, parts[part_of(name)], shop) for name in names]
-    problem = {"unit": shop.unit, "parts": rows, "blanks": [{"id": "blank", "tree": blank.tree}]}
+    sizes = {pk: (part.length, part.width) for pk, part in parts.items()}
+    return _tree_drawing(blank.tree, parts, sizes, (blank.length, blank.width), shop, f"blank-{blank.pk}")
+
+
+def _tree_drawing(
+    tree: Any,
+    parts: dict[int, Part],
+    sizes: dict[int, tuple[int, int]],
+    whole: tuple[int, int],
+    shop: Shop,
+    prefix: str,
+) -> tuple[SafeString, SafeString]:
+    """Parts side by side as their tree has them, for the desk and for the phone."""
+    names = leaves_of(tree)
+    rows = [
+        {
+            "id": name,
+            "length": exact_text(sizes[part_of(name)][0], shop.unit),
+            "width": exact_text(sizes[part_of(name)][1], shop.unit),
+            "grain": parts[part_of(name)].grain,
+        }
+        for name in names
+    ]
+    problem = {"unit": shop.unit, "parts": rows, "blanks": [{"id": "blank", "tree": tree}]}
     drawn = geometry.read_layout(
         {"blank": "blank"},
-        length=blank.length,
-        width=blank.width,
+        length=whole[0],
+        width=whole[1],
         kerf=shop.kerf,
         unit=shop.unit,
         names=numbered(names, parts),
         blanks=geometry.blank_trees(problem),
     )
-    return drawings.of_layout(drawn, f"blank-{blank.pk}")[:2]
+    return drawings.of_layout(drawn, prefix)[:2]
 
 
-def _as_listed(name: str, part: Part, shop: Shop) -> dict[str, Any]:
-    return {
-        "id": name,
-        "length": exact_text(part.length, shop.unit),
-        "width": exact_text(part.width, shop.unit),
-        "grain": part.grain,
-    }
+def set_drawing(of: SetOfParts, shop: Shop) -> tuple[SafeString, SafeString]:
+    """A match set as it lies, its parts as they are cut."""
+    parts = {part.pk: part for part in of.parts}
+    whole = gluing_up.size_of(of.tree, of.parts, shop)
+    sizes = {pk: gluing_up.size_in_set(part) for pk, part in parts.items()}
+    return _tree_drawing(of.tree, parts, sizes, whole, shop, "set")
+
+
+def set_size(of: SetOfParts, shop: Shop) -> str:
+    """How large the whole set is."""
+    return format_size(*gluing_up.size_of(of.tree, of.parts, shop), shop.unit)
 
 
 def numbered(names: Iterable[str], parts: dict[int, Part]) -> dict[str, str]:

@@ -174,9 +174,46 @@ class LumberForm(ShopModelForm):
         help_text="Added to the parts' board feet on a buy list, for knots, splits and colour.",
     )
 
+    board_first_cut = forms.ChoiceField(
+        label="First cut of a board", choices=Shop.FIRST_CUTS, help_text="Crosscut first is common practice."
+    )
+
     class Meta:
         model = Shop
-        fields = ["rough_length", "rough_width", "waste_on_net"]
+        fields = ["rough_length", "rough_width", "waste_on_net", "board_first_cut"]
+
+
+class EdgingForm(ShopModelForm):
+    title, lead = "Edging", "Solid strips on the edges of panels, where the parts list says no other."
+    edging_strip = LengthInput(label="Strip thickness", help_text="What a strip adds to the panel.")
+    edging_proud = LengthInput(
+        label="Proud of the panel",
+        zero_ok=True,
+        help_text="A strip is so much higher than the panel is thick; trimmed flush after gluing.",
+    )
+    edging_spare = LengthInput(
+        label="Length to spare", zero_ok=True, help_text="Added to each strip and each length of a roll."
+    )
+
+    class Meta:
+        model = Shop
+        fields = ["edging_strip", "edging_proud", "edging_spare"]
+
+
+class GluingForm(ShopModelForm):
+    title, lead = "Glued-up panels", "How wide their staves may be, and what gluing takes."
+    stave_least = LengthInput(label="Narrowest stave")
+    stave_most = LengthInput(label="Widest stave")
+    glue_joint = LengthInput(
+        label="Taken by a joint", zero_ok=True, help_text="What jointing both edges takes."
+    )
+    glue_trim = LengthInput(
+        label="Trimmed off the panel", zero_ok=True, help_text="Of its width, after it is glued up."
+    )
+
+    class Meta:
+        model = Shop
+        fields = ["stave_least", "stave_most", "glue_joint", "glue_trim"]
 
 
 GROUPS: dict[str, type[ShopModelForm]] = {
@@ -185,6 +222,8 @@ GROUPS: dict[str, type[ShopModelForm]] = {
     "planning": PlanningForm,
     "keeping": KeepingForm,
     "lumber": LumberForm,
+    "edging": EdgingForm,
+    "gluing": GluingForm,
 }
 
 

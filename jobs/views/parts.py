@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from inventory.models import Material
+from jobs import facing, matching_sets, showing_solid
 from jobs.forms.jobs import PartForm
 from jobs.models import Job, Part
 from jobs.partslist import reading, saving, writing
@@ -20,6 +21,7 @@ from jobs.views.getting import get_job_for
 from shared.access import ShopRequest
 from shared.chosen import number_in
 from shared.measure import Unit
+from shared.models import Shop
 from shared.refusal import Refused
 
 
@@ -27,15 +29,22 @@ from shared.refusal import Refused
 def parts(request: ShopRequest, number: str) -> HttpResponse:
     """The list, and the ways to add to it."""
     job = get_job_for(request.user, number)
-    rows = list(job.parts.with_materials())
-    context = {
+    return render(request, "jobs/parts.html", _the_list(request, job))
+
+
+def _the_list(request: ShopRequest, job: Job) -> dict[str, Any]:
+    """What the page of the list shows; each part with what its sawn size adds or takes away."""
+    rows = list(job.parts.listed().with_materials())
+    for part in rows:
+        part.says = showing_solid.notes_of([part], request.shop)  # type: ignore[attr-defined]
+    strips = job.parts.filter(kind=Part.Kind.STRIP).with_materials()
+    return {
         "job": job,
         "parts": rows,
-        "form": PartForm(shop=request.shop),
-        "spoilings": [],
         "pieces": sum(part.quantity for part in rows),
+        "sets": matching_sets.sets_of(job, rows),
+        "strips": strips,
     }
-    return render(request, "jobs/parts.html", context)
 
 
 @require_POST
@@ -52,15 +61,7 @@ def read(request: ShopRequest, number: str) -> HttpResponse:
         else:
             grid = reading.read_paste(paste)
     except NotAPartsList as error:
-        rows = list(job.parts.with_materials())
-        context = {
-            "job": job,
-            "parts": rows,
-            "form": PartForm(shop=request.shop),
-            "refused": str(error),
-            "paste": paste,
-            "pieces": sum(part.quantity for part in rows),
-        }
+        context = _the_list(request, job) | {"refused": str(error), "paste": paste}
         return render(request, "jobs/parts.html", context, status=422)
     return _show(request, job, preview(grid, request.shop.unit))
 
@@ -132,7 +133,7 @@ def export(request: ShopRequest, number: str, kind: str) -> HttpResponse:
     if kind not in writers:
         raise Http404("A parts list comes as csv or xlsx.")
     write, content_type = writers[kind]
-    data = write(as_rows(job.parts.with_materials()), request.shop.unit)
+    data = write(as_rows(job.parts.listed().with_materials()), request.shop.unit)
     response = HttpResponse(data, content_type=content_type)
     response["Content-Disposition"] = f'attachment; filename="parts-{job.number}.{kind}"'
     return response
@@ -153,8 +154,8 @@ def part_new(request: ShopRequest, number: str) -> HttpResponse:
 def part_edit(request: ShopRequest, number: str, pk: int) -> HttpResponse:
     """A part, changed in place."""
     job = get_job_for(request.user, number)
-    part = get_object_or_404(job.parts.with_materials(), pk=pk)
-    form = PartForm(request.POST or None, shop=request.shop, initial=_typed(part))
+    part = get_object_or_404(job.parts.listed().with_materials(), pk=pk)
+    form = PartForm(request.POST or None, shop=request.shop, initial=_typed(part, request.shop))
     if request.method == "POST" and form.is_valid():
         try:
             saving.change_part(part=part, line=form.line())
@@ -163,14 +164,15 @@ def part_edit(request: ShopRequest, number: str, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{form.cleaned_data['name']} is changed.")
             return redirect("parts", job.number)
-    context = {"job": job, "form": form, "part": part}
+    notes = showing_solid.notes_of([part], request.shop)
+    context = {"job": job, "form": form, "part": part, "notes": notes}
     return render(request, "jobs/part.html", context, status=422 if form.errors else 200)
 
 
-def _typed(part: Part) -> dict[str, Any]:
-    names = ("quantity", "name", "length", "width", "grain", "edging", "match_set", "note")
-    return {name: getattr(part, name) for name in names} | {
+def _typed(part: Part, shop: Shop) -> dict[str, Any]:
+    return {name: getattr(part, name) for name in saving.KEPT} | {
         "material": part.material_id,
+        "strip_material": facing.chosen_by_hand(part, shop),
         "also": [material.pk for material in part.also.all()],
     }
 
@@ -178,7 +180,7 @@ def _typed(part: Part) -> dict[str, Any]:
 @require_POST
 def part_remove(request: ShopRequest, number: str, pk: int) -> HttpResponse:
     job = get_job_for(request.user, number)
-    part = get_object_or_404(job.parts, pk=pk)
+    part = get_object_or_404(job.parts.listed(), pk=pk)
     saving.remove_part(part)
     messages.success(request, f"{part.name} is off the list.")
     return redirect("parts", job.number)

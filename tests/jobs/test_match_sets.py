@@ -1,0 +1,169 @@
+"""Match sets: the order of their parts, on the page, in the plan and in the cut sequence."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.models import Offer
+from jobs import layouts, matching_sets, planning
+from jobs.diagrams import cuts
+from jobs.matching_sets import Arranged, Group, Row, arrangement, settled, tree_of
+from jobs.models import MatchSet, Plan
+from jobs.models.blanks import leaves_of
+from shared.measure import inches
+from shared.models import Shop
+from shared.refusal import Refused
+from tests.factories import make_job, make_material, make_part, make_person, make_sheet, make_supplier
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def owner(client):
+    Shop.objects.update_or_create(pk=1, defaults={"is_set_up": True, "planning_seconds": 1})
+    person = make_person()
+    client.force_login(person)
+    return person
+
+
+@pytest.fixture
+def fronts(owner):
+    ply = make_material("cherry plywood 3/4")
+    Offer.objects.create(
+        material=ply,
+        supplier=make_supplier(),
+        length=inches(96),
+        width=inches(48),
+        price=Decimal("134.00"),
+        per=Offer.Per.SHEET,
+        seen_on=date(2026, 11, 1),
+    )
+    make_sheet(by=owner, material=ply)
+    job = make_job()
+    make_part(job, ply, name="tall front", length="12", width="20", match_set="fronts", grain="width")
+    make_part(job, ply, name="tray front", length="18", width="6 5/8", quantity=3, match_set="fronts")
+    return job
+
+
+def address(job):
+    return f"/jobs/{job.number}/sets/fronts"
+
+
+def typed(job, **others):
+    tall, tray = job.parts.order_by("position")
+    orders = {f"order_p{tall.pk}-1": "1", f"within_p{tall.pk}-1": ""}
+    for number in (1, 2, 3):
+        orders |= {f"order_p{tray.pk}-{number}": str(number), f"within_p{tray.pk}-{number}": "A"}
+    groups = {f"within_{letter}": "" for letter in "ABCD"} | {f"cut_{letter}": "rip" for letter in "ABCD"}
+    return {"cut": "crosscut", **orders, **groups, "order_A": "2", **others}
+
+
+trees = st.recursive(
+    st.just("leaf"),
+    lambda inner: st.builds(
+        lambda cut, of: {"cut": cut, "of": of},
+        st.sampled_from(["rip", "crosscut"]),
+        st.lists(inner, min_size=2),
+    ),
+    max_leaves=12,
+).filter(lambda tree: tree != "leaf")
+
+
+def named(tree, names):
+    if isinstance(tree, str):
+        return next(names)
+    return tree | {"of": [named(child, names) for child in tree["of"]]}
+
+
+def outcomes_of(setting):
+    """What comes off the saw at a setting, and at those that follow at once."""
+    for outcome in setting.outcomes:
+        yield outcome
+        for then in outcome.then:
+            yield from outcomes_of(then)
+
+
+@given(trees)
+def test_an_arrangement_typed_as_it_is_shown_changes_nothing(tree):
+    tree = named(tree, (f"p{number}-1" for number in range(1, 999)))
+    assert tree_of(arrangement(tree)) == tree
+
+
+@given(trees, st.sets(st.integers(1, 14)))
+def test_a_set_settled_over_other_parts_has_each_once_and_keeps_their_order(tree, wanted):
+    tree = named(tree, (f"p{number}-1" for number in range(1, 999)))
+    names = [f"p{number}-1" for number in sorted(wanted)]
+    if len(names) < 2:
+        return
+    found = leaves_of(settled(tree, names))
+    assert sorted(found) == sorted(names)
+    before = [name for name in leaves_of(tree) if name in names]
+    assert [name for name in found if name in before] == before
+
+
+def test_groups_within_each_other_are_refused():
+    groups = [Group(Row("A", 1, "B"), "rip"), Group(Row("B", 1, "A"), "rip")]
+    with pytest.raises(Refused, match="goes round in a circle"):
+        tree_of(Arranged("crosscut", [Row("p1-1", 1, "A")], groups))
+
+
+def test_a_tall_front_stands_beside_a_stack_of_trays(fronts, client):
+    response = client.post(address(fronts), typed(fronts))
+    assert response.status_code == 302
+    tall, tray = fronts.parts.order_by("position")
+    stack = {"cut": "rip", "of": [f"p{tray.pk}-{number}" for number in (1, 2, 3)]}
+    assert fronts.match_sets.get().tree == {"cut": "crosscut", "of": [f"p{tall.pk}-1", stack]}
+    page = client.get(address(fronts)).content.decode()
+    assert "tray front 3" in page
+
+
+def test_a_circle_comes_back_as_typed_with_its_sentence(fronts, client):
+    response = client.post(address(fronts), typed(fronts, within_A="B", within_B="A", order_B="1"))
+    assert response.status_code == 422
+    assert "goes round in a circle" in response.content.decode()
+    assert not fronts.match_sets.exists()
+
+
+def test_a_number_that_is_none_comes_back_as_typed(fronts, client):
+    tall = fronts.parts.get(name="tall front")
+    response = client.post(address(fronts), typed(fronts, **{f"order_p{tall.pk}-1": "first"}))
+    assert response.status_code == 422
+    assert "first" in response.content.decode()
+
+
+def test_a_set_nobody_has_and_who_is_signed_out(fronts, client):
+    assert client.get(f"/jobs/{fronts.number}/sets/none").status_code == 404
+    client.logout()
+    assert client.get(address(fronts)).status_code == 302
+
+
+def test_the_order_is_kept_on_the_drawing_and_in_the_cut_sequence(fronts, owner):
+    tall, tray = fronts.parts.order_by("position")
+    stack = {"cut": "rip", "of": [f"p{tray.pk}-{number}" for number in (3, 1, 2)]}
+    MatchSet.objects.create(
+        job=fronts, name="fronts", tree={"cut": "crosscut", "of": [stack, f"p{tall.pk}-1"]}
+    )
+    plan = Plan.objects.create(job=fronts, asked_by=owner)
+    planning.work_out(plan)
+    (layout,) = plan.layouts.all()
+    drawn = layouts.read(layout, plan, {})
+    placed = {one.key: one for one in drawn.placed() if one.kind == "part"}
+    trays = [placed[f"p{tray.pk}-{number}"] for number in (3, 1, 2)]
+    assert [one.y - trays[0].y for one in trays] == [n * (inches("6 5/8") + inches("1/8")) for n in range(3)]
+    assert placed[f"p{tall.pk}-1"].x == trays[0].x + inches(18) + inches("1/8")
+    freed = [
+        outcome.piece.key
+        for step in cuts.steps_of(drawn)
+        for setting in step.settings
+        for outcome in outcomes_of(setting)
+        if outcome.piece.kind == "part"
+    ]
+    assert [key for key in freed if "-" in key and key != f"p{tall.pk}-1"] == stack["of"]
+
+
+def test_the_default_order_is_that_of_the_list(fronts):
+    (found,) = matching_sets.sets_of(fronts)
+    assert found.tree == {"cut": "crosscut", "of": list(found.names)}
