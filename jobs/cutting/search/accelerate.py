@@ -48,7 +48,7 @@ COMPILED_IN_ORDER = (
 )
 
 # Loading compiled code takes a second or two on a busy machine.
-LOADING_SECONDS = 4.0
+LOADING_SECONDS = 3.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import islice
+from random import Random
 
 from jobs.cutting import objective
 from jobs.cutting.columns import Column, Columns, Pricers
@@ -28,6 +29,7 @@ EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
 COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 4, 6
 STALE_CHUNKS = 40
+SHAKEN_STARTS = 24
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
 
 
@@ -72,6 +74,8 @@ class GroupSearch:
             return
         yield from self._starts(Walker(self.table, self.seed, PLAIN))
         columns, goal, value = self._generate(), self._goal(), self._value()
+        yield from islice(columns, COLUMN_ROUNDS)
+        yield from self._shaken_starts()
         turn = 0
         while not self.is_proven:
             turn += 1
@@ -101,6 +105,19 @@ class GroupSearch:
     def _starts(self, walker: Walker) -> Iterator[None]:
         for order, preferred in self._orders():
             walker.start(order, preferred)
+            self.offer(walker.sheets())
+            yield
+
+    def _shaken_starts(self) -> Iterator[None]:
+        """More starts, their orders by area or side but for some chance: cheap, and sometimes lucky."""
+        walker, chance = Walker(self.table, self.seed, PLAIN), Random(self.seed)
+        to_buy = [at for at, source in enumerate(self.table.sources) if source.stock.buy] or [-1]
+        for turn in range(SHAKEN_STARTS):
+            if self.is_proven:
+                return
+            key = (_area, _longer_side, _shorter_side)[turn % 3]
+            keys = [key(item) * chance.uniform(0.7, 1.3) for item in self.group.items]
+            walker.start(sorted(range(len(keys)), key=lambda at: -keys[at]), {chance.choice(to_buy)})
             self.offer(walker.sheets())
             yield
 
