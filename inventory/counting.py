@@ -64,8 +64,9 @@ def begin(*, place: Place | None, by: Person) -> Count:
 
 
 @transaction.atomic
-def note(*, count: Count, code: str, by: Person, place: Place | None = None) -> tuple[CountLine, str]:
-    """Write down that a label was seen; seen again counts once. Returns the line and what to say of it.
+def note(*, count: Count, code: str, by: Person, place: Place | None = None) -> tuple[bool, str]:
+    """Write down that a label was seen; seen again counts once. Returns whether it differs from the books, and
+    what to say of it.
 
     `place` is where, as its label said; None where only the round's place is known. Refused where the round
     is posted, or the code is none.
@@ -82,7 +83,9 @@ def note(*, count: Count, code: str, by: Person, place: Place | None = None) -> 
     )
     difference = _of_line(line, piece, _places_of(count.place))
     shown = codes.grouped(code)
-    return line, f"{shown}: {difference.says}." if difference else f"{shown} is noted, as it should be."
+    if difference is None:
+        return False, f"{shown} is noted, as it should be."
+    return True, f"{shown}: {difference.says}."
 
 
 def place_with(text: str) -> Place | None:

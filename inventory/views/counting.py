@@ -9,6 +9,7 @@ from inventory import counting
 from inventory.models import Count, Place
 from inventory.views.tapping import tap
 from shared.access import ShopRequest
+from shared.scanning import label_origin, with_decoder
 from shared.taps import key_of, new_key
 
 ROUNDS = 20
@@ -39,6 +40,7 @@ def _get_count(request: ShopRequest, pk: int) -> Count:
     return get_object_or_404(Count.objects.select_related("place", "posted_by"), pk=pk)
 
 
+@with_decoder
 @require_safe
 def count(request: ShopRequest, pk: int) -> HttpResponse:
     """How far the round is, the box for the next label, and what was seen last."""
@@ -48,6 +50,8 @@ def count(request: ShopRequest, pk: int) -> HttpResponse:
         "found": counting.differences(found),
         "latest": found.lines.select_related("piece__material", "place")[:8],
         "here": _place_of(request.GET.get("here", "")),
+        "places": Place.objects.all(),
+        "label_origin": label_origin(request.shop),
         "key": new_key(),
     }
     return render(request, "inventory/count.html", context)
@@ -69,8 +73,8 @@ def count_note(request: ShopRequest, pk: int) -> HttpResponse:
         messages.success(request, f"You are at {place}: what is scanned now is there.")
         here = place
     else:
-        _, sentence = counting.note(count=found, code=seen, by=request.user, place=here)
-        messages.success(request, sentence)
+        differs, sentence = counting.note(count=found, code=seen, by=request.user, place=here)
+        (messages.warning if differs else messages.success)(request, sentence)
     answer = redirect("count", found.pk)
     if here:
         answer["Location"] += f"?here={here.code}"

@@ -46,9 +46,10 @@ def tap(view: View) -> View:
             return _said(False, "This is not here any more.", 404)
         except PermissionDenied as denied:
             return _said(False, str(denied), 403)
-        sentence = " ".join(str(one) for one in messages.get_messages(request))
+        told = list(messages.get_messages(request))
         if answer.status_code == 302:
-            return _said(True, sentence, next=answer["Location"])
+            kind = "careful" if any(one.level >= messages.WARNING for one in told) else "good"
+            return _said(True, " ".join(map(str, told)), next=answer["Location"], kind=kind)
         return answer
 
     return answered

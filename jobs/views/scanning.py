@@ -1,10 +1,7 @@
 """A code is scanned or typed: one address for pieces, places, parts and shelves of goods."""
 
-from typing import Any
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlencode
 
-from csp.constants import WASM_UNSAFE_EVAL
-from csp.decorators import csp_update
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,10 +13,8 @@ from jobs.models import Job, Part
 from jobs.views import bench
 from shared import codes
 from shared.access import ShopRequest
+from shared.scanning import label_origin, with_decoder
 from shared.taps import new_key
-
-# The camera's decoder is a WebAssembly module, on this page and no other.
-with_decoder: Any = csp_update({"script-src": [WASM_UNSAFE_EVAL]})
 
 
 @with_decoder
@@ -34,7 +29,7 @@ def _scan_page(request: ShopRequest, status: int = 200, **said: str) -> HttpResp
     job = Job.objects.filter(number=request.GET.get("job", "")).first()
     context = {
         "latest": moved.with_all_shown()[:5],
-        "label_origin": "{0.scheme}://{0.netloc}".format(urlsplit(request.shop.scan_address.lower())),
+        "label_origin": label_origin(request.shop),
         "job": job,
         "to_pull": scanning.to_pull(job) if job else [],
         **said,

@@ -19,7 +19,7 @@ SHELL = [
     *(f"shared/{name}.css" for name in ("tokens", "elements", "page", "bar", "parts", "forms", "tables")),
     *(f"shared/{name}.css" for name in ("drawing", "stock", "keypad")),
     *(f"shared/{name}.js" for name in ("sawbuck", "taps", "store", "keypad")),
-    *(f"bench/{name}" for name in ("scan.css", "scan.js", "camera.js", "reader.js", "signal.js")),
+    *(f"bench/{name}" for name in ("scan.css", "scan.js", "camera.js", "reader.js", "note.js", "signal.js")),
     "shared/mark.svg",
 ]
 ICONS = [

@@ -2,12 +2,13 @@
 // and shown below the picture without leaving the page.
 
 import { Camera, whyNot } from "./camera.js";
+import { noteOn } from "./note.js";
 import { makeReader } from "./reader.js";
 import { signal } from "./signal.js";
 
 const page = document.querySelector("[data-scan]");
 const part = (name) => page.querySelector(`[data-scan-${name}]`);
-const { partAddress, decoder, decoderWasm, labelOrigin, job } = page.dataset;
+const { partAddress, decoder, decoderWasm, labelOrigin, job = "" } = page.dataset;
 
 const WIDEST = 1280; // pixels: more is slower and reads no better
 const SAME_AGAIN_AFTER_MS = 2500; // the label that still lies before the camera is not scanned again
@@ -60,7 +61,7 @@ const taken = async (text) => {
   }
   last = { text, at: now };
   const code = codeIn(text);
-  if (code) await show(code);
+  if (code) await got(code);
   else foreign(text);
 };
 
@@ -114,6 +115,13 @@ const withoutNetwork = (code) => {
 
 // What came of a tap that was made here: said, and the card shown anew. A refusal stands above, until it is seen.
 page.addEventListener("sawbuck:answered", async ({ detail: said }) => {
+  if (said?.ok && note) {
+    await note.refresh();
+    if (said.kind === "careful") signal.wrong();
+    else signal.right();
+    say(said.sentence, said.kind);
+    return;
+  }
   if (said?.ok) {
     part("found").replaceChildren();
     if (lastPiece) await show(lastPiece);
@@ -150,6 +158,10 @@ const watch = async () => {
     }
   }
 };
+
+// In a counting round a label is noted; elsewhere it is shown.
+const note = part("note") ? noteOn(part("note"), say) : null;
+const got = (code) => (note ? note.take(code) : show(code));
 
 const start = async () => {
   say("The camera starts.");
@@ -188,7 +200,7 @@ part("sound").addEventListener("click", (event) => {
 part("sound").setAttribute("aria-pressed", String(signal.isOn));
 
 // Typed or from a hand-held scanner: answered in the same place. Words go to the stock page as without script.
-part("typed").addEventListener("submit", (event) => {
+part("typed")?.addEventListener("submit", (event) => {
   const input = event.target.elements.code;
   const text = input.value.trim();
   const code = codeIn(text) ?? (/^[0-9A-Za-z][0-9A-Za-z\s-]{4,9}$/.test(text) && /\d/.test(text) ? text : null);
