@@ -35,13 +35,13 @@ class TestTheDemo(TestCase):
 
     def test_what_is_done_was_cut_and_costed(self):
         done = Job.objects.with_progress().get(state="done")
-        assert done.parts_cut == done.parts_wanted  # type: ignore[attr-defined]
+        assert done.parts_cut == done.parts_wanted
         assert done.estimate is not None
-        assert done.charged > 0  # type: ignore[attr-defined]
+        assert done.charged > 0
 
     def test_what_is_being_made_is_half_cut(self):
         making = Job.objects.with_progress().get(state="making")
-        assert 0 < making.parts_cut < making.parts_wanted  # type: ignore[attr-defined]
+        assert 0 < making.parts_cut < making.parts_wanted
         assert making.plans.accepted().get().layouts.filter(state="to cut").exists()
         assert making.buy_lines.open().exists()
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from PIL import Image
 
 from shared import people
+from shared.fields import TicksField
 from shared.measure import inches, mm
 from shared.models import Person, Shop
 from shared.refusal import Refused
@@ -89,6 +90,15 @@ def test_a_metric_shop_types_millimetres_on_its_first_page_already(new_owner):
     shop = the_shop()
     assert (shop.kerf, shop.keep_length, shop.keep_width) == (mm("3.2"), mm(300), inches(4))
     assert (shop.trim, shop.stave_most) == (mm(6), mm(125))
+
+
+def test_a_metric_shop_starts_from_round_millimetres(new_owner):
+    metric = {**WELCOME, "unit": "mm", "kerf": "3", "keep_length": "300", "keep_width": "100"}
+    new_owner.post(reverse("first-run"), metric)
+    shop = the_shop()
+    lengths = [field.name for field in Shop._meta.get_fields() if isinstance(field, TicksField)]
+    odd = {name: getattr(shop, name) for name in lengths if (getattr(shop, name) or 0) % mm("0.5")}
+    assert odd == {}
 
 
 def test_what_the_first_page_suggests_means_the_same_in_either_unit(new_owner):
