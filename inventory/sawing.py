@@ -73,17 +73,17 @@ def cut_up(
         waste_area=waste,
         note=note[:200],
     )
-    values = carried_back(carried, piece.area, [one.length * one.width for one in left])
+    areas = [one.length * one.width for one in left]
+    values = carried_back(carried, piece.area, areas, rate=the_shop().keep_rate)
     offcuts = _put_on_rack(piece, left, values, movement=movement, by=by, place=place, account=account)
     return Cut(movement, offcuts)
 
 
-def carried_back(carried: Decimal, area: int, offcut_areas: Sequence[int]) -> list[Decimal]:
+def carried_back(carried: Decimal, area: int, offcut_areas: Sequence[int], *, rate: Decimal) -> list[Decimal]:
     """What each offcut carries back: its area's share of `carried`, times the shop's keep rate.
 
     Rounded down to the cent, so that together they never carry more than the piece did.
     """
-    rate = the_shop().keep_rate
     return [(carried * rate * part / area).quantize(CENT, rounding=ROUND_DOWN) for part in offcut_areas]
 
 

@@ -12,25 +12,26 @@ from typing import Any
 from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce, TruncMonth
 
-from inventory.models import Account, GoodsLot, Movement, Piece
-from jobs.models import BuyLine, Charge, Job, Layout, Plan
+from inventory.models import Account, GoodsLot, Movement, Piece, Verb
+from jobs.expecting import still_to_cut
+from jobs.models import BuyLine, Charge, Job, Layout
 from jobs.planning import cheapest_by_area
 
 NOTHING = Decimal("0.00")
 CENT = Decimal("0.01")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class MaterialCost:
-    """One material of a job. Money in the shop's currency."""
+    """One material of a job. Money in the shop's currency; how many pieces were cut and how many came back."""
 
     name: str
-    stock: Decimal
-    given_back: Decimal
-    goods: Decimal
-    pieces: int
-    offcuts_used: int
-    offcuts_left: int
+    stock: Decimal = NOTHING
+    given_back: Decimal = NOTHING
+    goods: Decimal = NOTHING
+    pieces: int = 0
+    offcuts_used: int = 0
+    offcuts_left: int = 0
 
     @property
     def actual(self) -> Decimal:
@@ -78,12 +79,12 @@ def job_cost(job: Job) -> JobCost:
     by_sort = _by_sort(charges)
     return JobCost(
         planned=job.estimate,
-        stock=by_sort[Charge.Sort.STOCK],
+        stock=by_sort[Charge.Sort.STOCK] + by_sort[Charge.Sort.CORRECTION],
         given_back=by_sort[Charge.Sort.OFFCUT],
         goods=by_sort[Charge.Sort.GOODS],
-        still_to_cut=_still_to_cut(job),
+        still_to_cut=still_to_cut(job),
         to_buy=_to_buy(outstanding),
-        materials=_by_material(charges),
+        materials=_by_material(charges, _sawn_for(job)),
         charges=charges,
         outstanding=outstanding,
     )
@@ -96,62 +97,50 @@ def _by_sort(charges: Iterable[Charge]) -> dict[str, Decimal]:
     return sums
 
 
-def _still_to_cut(job: Job) -> Decimal:
-    """What the accepted plan's layouts on the rack will still charge, net of what they should give back."""
-    plan = Plan.objects.accepted().filter(job=job).first()
-    if plan is None:
-        return NOTHING
-    all_of_it = plan.bought + plan.rack_used
-    if not all_of_it:
-        return NOTHING
-    waiting = plan.layouts.filter(state="to cut").aggregate(n=Sum("price", default=NOTHING))["n"]
-    bought = plan.layouts.filter(state="to cut", piece=None).aggregate(n=Sum("price", default=NOTHING))["n"]
-    # The plan's credit belongs to its layouts by their share of value; what is still to buy counts there.
-    return (waiting - plan.kept * waiting / all_of_it).quantize(CENT) - bought
-
-
 def _to_buy(lines: Iterable[BuyLine]) -> Decimal:
     return sum((line.guessed_cost for line in lines), NOTHING).quantize(CENT)
 
 
-def _by_material(charges: Iterable[Charge]) -> list[MaterialCost]:
-    rows: dict[str, dict[str, Decimal | int]] = {}
+def _by_material(charges: Iterable[Charge], sawn: Iterable[Movement]) -> list[MaterialCost]:
+    """A row for each material, by name. Pieces are counted by what was sawn: what carried nothing counts too."""
+    rows: dict[int, MaterialCost] = {}
     for charge in charges:
-        movement = charge.movement
-        thing = movement.piece or movement.lot
+        thing = charge.movement.piece or charge.movement.lot
         assert thing
-        row = rows.setdefault(
-            thing.material.name,
-            {"stock": NOTHING, "given_back": NOTHING, "goods": NOTHING, "pieces": 0, "used": 0, "left": 0},
-        )
-        key = {"stock": "stock", "offcut": "given_back", "goods": "goods"}.get(charge.sort, "stock")
-        row[key] += charge.amount
-        count = -1 if movement.undoes_id else 1
-        if charge.sort == Charge.Sort.STOCK:
-            row["pieces"] += count
-            row["used"] += count if movement.piece and movement.piece.kind == Piece.Kind.OFFCUT else 0
+        row = rows.setdefault(thing.material_id, MaterialCost(thing.material.name))
+        if charge.sort == Charge.Sort.GOODS:
+            row.goods += charge.amount
         elif charge.sort == Charge.Sort.OFFCUT:
-            row["left"] += count
-    return [
-        MaterialCost(
-            name,
-            Decimal(row["stock"]),
-            Decimal(row["given_back"]),
-            Decimal(row["goods"]),
-            int(row["pieces"]),
-            int(row["used"]),
-            int(row["left"]),
-        )
-        for name, row in sorted(rows.items())
-    ]
+            row.given_back += charge.amount
+        else:
+            row.stock += charge.amount
+    for movement in sawn:
+        piece = movement.piece
+        assert piece
+        row = rows.setdefault(piece.material_id, MaterialCost(piece.material.name))
+        if movement.verb == Verb.LEAVE:
+            row.offcuts_left += 1
+        else:
+            row.pieces += 1
+            row.offcuts_used += piece.kind == Piece.Kind.OFFCUT
+    return sorted(rows.values(), key=lambda row: row.name)
+
+
+def _sawn_for(job: Job) -> QuerySet[Movement]:
+    """What was cut up for a job and what was left of it, where it was not undone."""
+    sawn = Movement.objects.standing().filter(job_number=job.number, verb__in=[Verb.CUT, Verb.LEAVE])
+    return sawn.select_related("piece__material")
 
 
 GROUPS = ("job", "client", "month", "material", "species")
+_DEAREST_FIRST: list[str] = ["-amount", "label"]
+_LATEST_FIRST: list[str] = ["-label"]
 
 
 @dataclass(frozen=True, slots=True)
 class Spend:
-    """Spend in groups, and its total; `ledger_total` is what the movements themselves charged to jobs."""
+    """Spend in groups, and its total; `ledger_total` is what movements took from the rack for jobs, asked of the
+    ledger alone: the two are the same as long as every movement is charged."""
 
     rows: list[dict[str, Any]]
     total: Decimal
@@ -189,16 +178,28 @@ def spend(
         .order_by()
         .values("label", "link")
         .annotate(
-            stock=Sum("amount", filter=Q(sort="stock"), default=NOTHING),
+            stock=Sum("amount", filter=Q(sort__in=["stock", "correction"]), default=NOTHING),
             given_back=Sum("amount", filter=Q(sort="offcut"), default=NOTHING),
             goods=Sum("amount", filter=Q(sort="goods"), default=NOTHING),
             amount=Sum("amount"),
         )
-        .order_by("-label" if group == "month" else "-amount")
+        .order_by(*(_LATEST_FIRST if group == "month" else _DEAREST_FIRST))
     )
-    ledger = Movement.objects.filter(account=Account.JOB, charges__in=charges)
     total = charges.aggregate(n=Sum("amount", default=NOTHING))["n"]
-    return Spend(list(rows), total, -(ledger.aggregate(n=Sum("value", default=NOTHING))["n"]))
+    ledger_total = _taken_for_jobs(first, last, client_pk, material_pk)
+    return Spend(list(rows), total, ledger_total)
+
+
+def _taken_for_jobs(
+    first: date | None, last: date | None, client_pk: int | None, material_pk: int | None
+) -> Decimal:
+    """What movements of these days took from the rack for jobs, less what they gave back."""
+    taken = Movement.objects.filter(_in_days("at", first, last), account=Account.JOB)
+    if client_pk:
+        taken = taken.filter(job_number__in=Job.objects.filter(client_id=client_pk).values("number"))
+    if material_pk:
+        taken = taken.filter(Q(piece__material_id=material_pk) | Q(lot__material_id=material_pk))
+    return -taken.aggregate(n=Sum("value", default=NOTHING))["n"]
 
 
 def _material(path: str) -> Coalesce:

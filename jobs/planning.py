@@ -14,6 +14,7 @@ from django_tasks import task
 from inventory.models import Material, Offer, Piece
 from jobs import facing, gluing_up, matching_sets
 from jobs.cutting.problem import ProblemError
+from jobs.expecting import given_back
 from jobs.layouts import leaves
 from jobs.models import Job, Layout, LayoutPart, Part, Plan
 from jobs.models.blanks import leaves_of, part_of
@@ -284,9 +285,10 @@ def _layout_row(
 
 def _keep_figures(plan: Plan, layouts: list[Layout], parts: list[Part]) -> None:
     figures = plan.answer.get("figures", {})
-    plan.bought, plan.rack_used, plan.kept = (
-        Decimal(str(figures.get(key, 0))).quantize(CENT) for key in ("bought", "rack_used", "kept")
+    plan.bought, plan.rack_used = (
+        Decimal(str(figures.get(key, 0))).quantize(CENT) for key in ("bought", "rack_used")
     )
+    plan.kept = given_back(plan, layouts)  # offcut by offcut, as they will be booked
     bound = figures.get("bought_bound")
     plan.bound = None if bound is None else Decimal(str(bound)).quantize(CENT)
     plan.is_proven = plan.answer.get("status") == "optimal"
