@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from jobs.views import bench, books, buying, costs, home, jobs, match_sets, parts, plans, saw, scanning
+from jobs.views import bench, books, buying, costs, finishing, home, jobs, match_sets, parts, plans, saw, scanning
 
 urlpatterns = [
     path("", home.home, name="home"),
@@ -36,6 +36,7 @@ urlpatterns = [
     path("jobs/<str:number>/parts/<int:pk>", parts.part_edit, name="part"),
     path("jobs/<str:number>/parts/<int:pk>/remove", parts.part_remove, name="part-remove"),
     path("jobs/<str:number>/sets/<path:name>", match_sets.match_set, name="match-set"),
+    path("jobs/<str:number>/finishing", finishing.finishing, name="finishing"),
     path("jobs/<str:number>/plan", plans.plan, name="plan"),
     path("jobs/<str:number>/plan/ask", plans.ask, name="plan-ask"),
     path("jobs/<str:number>/plan/progress", plans.progress, name="plan-progress"),

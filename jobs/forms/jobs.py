@@ -104,3 +104,15 @@ class PartForm(ShopForm):
         """What was typed, as a line to save."""
         data = self.cleaned_data
         return PartLine(**{**data, "also": tuple(data["also"])})
+
+
+class MoistureForm(forms.Form):
+    """Two moisture contents that wood goes between."""
+
+    dry = forms.DecimalField(label="Driest, %", min_value=6, max_value=14, decimal_places=1, localize=True)
+    damp = forms.DecimalField(label="Dampest, %", min_value=6, max_value=14, decimal_places=1, localize=True)
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        for field in self.fields.values():
+            field.widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "input-count"})

@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs import costing, holding, taking_on
+from jobs import costing, holding, taking_on, woodfacts
 from jobs.forms.jobs import JobEditForm, JobForm
 from jobs.models import Client, Job
 from jobs.views.getting import get_job_for
@@ -63,6 +63,7 @@ def job(request: ShopRequest, number: str) -> HttpResponse:
         "to_cut": accepted.layouts.filter(state="to cut").count() if accepted else 0,
         "to_come": accepted.layouts.filter(state="to cut", piece=None).count() if accepted else 0,
         "holds": found.holds.select_related("piece__material", "piece__place"),
+        "weight": woodfacts.weight_of(found),
         "cost": costing.job_cost(found) if may_see_prices(request.user) else None,
     }
     return render(request, "jobs/job.html", context)

@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from inventory.models import Material
-from jobs import facing, matching_sets, showing_solid
-from jobs.forms.jobs import PartForm
+from jobs import facing, matching_sets, showing_solid, woodfacts
+from jobs.forms.jobs import MoistureForm, PartForm
 from jobs.models import Job, Part
 from jobs.partslist import reading, saving, writing
 from jobs.partslist.columns import TITLES
@@ -165,8 +165,18 @@ def part_edit(request: ShopRequest, number: str, pk: int) -> HttpResponse:
             messages.success(request, f"{form.cleaned_data['name']} is changed.")
             return redirect("parts", job.number)
     notes = showing_solid.notes_of([part], request.shop)
-    context = {"job": job, "form": form, "part": part, "notes": notes}
+    context = {"job": job, "form": form, "part": part, "notes": notes, **_movement(request, part)}
     return render(request, "jobs/part.html", context, status=422 if form.errors else 200)
+
+
+def _movement(request: ShopRequest, part: Part) -> dict[str, Any]:
+    """How a solid part moves between two moisture contents, asked for by GET."""
+    usual = {"dry": woodfacts.DRY_PCT, "damp": woodfacts.DAMP_PCT}
+    form = MoistureForm(request.GET if "dry" in request.GET else None, initial=usual)
+    asked = form.cleaned_data if form.is_bound and form.is_valid() else usual
+    found = woodfacts.seasonal_movement(part, asked["dry"], asked["damp"])
+    said = found.in_words(request.shop.unit) if found else []
+    return {"movement": found, "moves": said, "moisture_form": form}
 
 
 def _typed(part: Part, shop: Shop) -> dict[str, Any]:
