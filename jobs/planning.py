@@ -109,12 +109,16 @@ def _rack_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
             row["first_cut"] = shop.board_first_cut
         if _trim_of(piece, shop):
             row["trim"] = exact_text(_trim_of(piece, shop), shop.unit)
-        if flaws := piece.flaws.all():
-            row["defects"] = [
-                {key: exact_text(getattr(flaw, key), shop.unit) for key in ("x", "y", "length", "width")}
-                for flaw in flaws
-            ]
+        if defects := _defects(piece, shop):
+            row["defects"] = defects
         yield row
+
+
+def _defects(piece: Piece, shop: Shop) -> list[dict[str, str]]:
+    return [
+        {key: exact_text(getattr(flaw, key), shop.unit) for key in ("x", "y", "length", "width")}
+        for flaw in sorted(piece.flaws.all(), key=lambda flaw: (flaw.x, flaw.y, flaw.pk))
+    ]
 
 
 def _trim_of(piece: Piece, shop: Shop) -> int:
@@ -337,11 +341,15 @@ def why_out_of_date(plan: Plan) -> list[str]:
     if not is_same or gluing_up.has_changed(plan, shop):
         reasons.append("The parts list has changed since.")
     wanted = [layout for layout in plan.layouts.all() if layout.piece_id]
-    free = Piece.objects.free_for(plan.job_id).in_bulk([layout.piece_id for layout in wanted])
+    there = Piece.objects.free_for(plan.job_id).prefetch_related("flaws")
+    free = {piece.pk: piece for piece in there.filter(pk__in=[layout.piece_id for layout in wanted])}
+    stock = {row["id"]: row for row in plan.problem.get("stock", ())}
     for layout in wanted:
-        piece = free.get(layout.piece_id)
+        piece = free.get(layout.piece_id or 0)
         if piece is None:
             reasons.append(f"{layout.piece} is not there for this job any more.")
         elif (piece.length, piece.width) != (layout.length, layout.width):
             reasons.append(f"{piece} has another size now.")
+        elif _defects(piece, shop) != stock.get(layout.stock_id, {}).get("defects", []):
+            reasons.append(f"{piece} has other flaws now.")
     return reasons

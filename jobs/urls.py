@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from jobs.views import bench, books, buying, costs, finishing, home, jobs, match_sets, parts, plans, saw, scanning
+from jobs.views import bench, books, buying, costs, finishing, flaws, home, jobs, match_sets, parts, plans, saw, scanning
 
 urlpatterns = [
     path("", home.home, name="home"),
@@ -16,6 +16,7 @@ urlpatterns = [
     path("stock/<str:code>/put-back", bench.put_back, name="put-back"),
     path("stock/<str:code>/move", bench.move, name="move"),
     path("stock/<str:code>/cut", bench.cut, name="cut"),
+    path("stock/<str:code>/flaws", flaws.flaws, name="flaws"),
     path("stock/<str:code>/scrap", bench.scrap, name="scrap"),
     path("stock/<str:code>/lose", bench.lose, name="lose"),
     path("stock/<str:code>/find", bench.find, name="find"),
