@@ -11,13 +11,14 @@ from jobs.cutting.planner import solve
 from tests.jobs.cutting.sawn_problems import sawn_problems
 from tests.outside.check_plan import Checker
 
-ROUNDS = 12
-unhurried = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+# Enough rounds that every part of the search has its turn; few where only the start matters.
+ROUNDS, FEW_ROUNDS = 110, 12
+unhurried = settings(deadline=None, max_examples=25, suppress_health_check=list(HealthCheck))
 
 
 def planned(data, rounds=ROUNDS, **others):
     problem = read_problem(data)
-    return problem, solve(problem, time_limit_s=5, iterations=rounds, **others)
+    return problem, solve(problem, iterations=rounds, **others)
 
 
 def written(problem, plan):
@@ -48,7 +49,7 @@ def test_every_plan_can_be_sawn(data):
 @unhurried
 @given(sawn_problems())
 def test_nothing_is_proven_that_a_plan_undercuts(data):
-    problem, plan = planned(data)
+    problem, plan = planned(data, FEW_ROUNDS)
     assert plan.bought_bound <= plan.bought
     if not plan.unplaced:
         assert bought_bound(problem) <= plan.bought
@@ -57,11 +58,11 @@ def test_nothing_is_proven_that_a_plan_undercuts(data):
 @unhurried
 @given(sawn_problems())
 def test_what_is_left_out_says_why(data):
-    _, plan = planned(data)
+    _, plan = planned(data, FEW_ROUNDS)
     assert all(row.quantity > 0 and row.why.endswith(".") for row in plan.unplaced)
 
 
-@settings(unhurried, max_examples=20)
+@settings(unhurried, max_examples=8)
 @given(sawn_problems())
 def test_the_same_seed_gives_the_same_plan(data):
     problem, plan = planned(data)
