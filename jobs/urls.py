@@ -2,7 +2,21 @@
 
 from django.urls import path, re_path
 
-from jobs.views import bench, books, buying, costs, finishing, flaws, home, jobs, match_sets, parts, plans, saw, scanning
+from jobs.views import (
+    bench,
+    books,
+    buying,
+    costs,
+    finishing,
+    flaws,
+    home,
+    jobs,
+    match_sets,
+    parts,
+    plans,
+    saw,
+    scanning,
+)
 
 urlpatterns = [
     path("", home.home, name="home"),
