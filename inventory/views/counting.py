@@ -1,5 +1,7 @@
 """Counting rounds: begun, scanned through, their differences resolved in bulk and posted."""
 
+from decimal import Decimal
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -103,11 +105,13 @@ def count_check(request: ShopRequest, pk: int) -> HttpResponse:
         for one in counting.changes(counting.differences(found), chosen)
         if one.difference.code in chosen and one.do != "leave"
     ]
+    value = sum((one.value for one in changes), start=Decimal("0.00"))
     context = {
         "count": found,
         "changes": changes,
         "chosen": chosen,
-        "value": sum((one.value for one in changes), start=counting.ledger.NOTHING),
+        "amount": abs(value),
+        "is_less": value < 0,
         "key": new_key(),
     }
     return render(request, "inventory/count_check.html", context)

@@ -16,6 +16,8 @@ from typing import Any
 
 import pytest
 
+from tests.browser.phone_shop import PhoneShop
+
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = os.environ.get("SAWBUCK_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 ARGUMENTS = [
@@ -85,3 +87,21 @@ def _when_ready(server: subprocess.Popen[str]) -> DemoShop:
         if line.startswith("Stop with"):
             return DemoShop(address, links)
     raise AssertionError("The demo did not start:\n" + "".join(said))
+
+
+@pytest.fixture(scope="session")
+def phone_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PhoneShop]:
+    """Another demo, for tests that pull, cut, count and kill its server."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    shop = PhoneShop(tmp_path_factory.mktemp("phones"), port)
+    for command in (
+        ["migrate", "--verbosity", "0"],
+        ["collectstatic", "--no-input", "-v", "0"],
+        ["load_demo"],
+    ):
+        shop.manage(*command)
+    shop.serve()
+    yield shop
+    shop.kill()

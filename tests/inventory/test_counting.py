@@ -171,7 +171,7 @@ def test_a_round_on_the_pages(at_rack, at_desk, place, buyer):
     assert "$" not in page
     chosen = {f"do-{missing.code}": "lose"}
     checked = at_desk.get(reverse("count-check", args=[count.pk]), chosen).content.decode()
-    assert "$92.00" in checked
+    assert "$92.00</strong> less" in checked
     missing.refresh_from_db()
     assert missing.state == State.ON_RACK
     for _ in range(2):

@@ -8,6 +8,7 @@ const PERSON = meta("person");
 const TOKEN_ADDRESS = meta("tap-token");
 const SAID = "sawbuck-said";
 const EVERY_MS = 15000;
+const SOON_MS = 4000;
 const LONGEST_MS = 20000;
 const MOST_FAULTS = 5;
 
@@ -139,8 +140,10 @@ const KEPT_BY = {
 const showWaiting = async () => {
   const bar = document.querySelector("[data-waiting-taps]");
   const taps = await store.all("taps");
-  const own = taps.filter((tap) => tap.person === PERSON);
-  const others = taps.length - own.length;
+  const belongs = taps.filter((tap) => tap.person === PERSON);
+  const others = taps.length - belongs.length;
+  // What is on its way is not waiting yet: the page would jump with each tap.
+  const own = why ? belongs : belongs.filter((tap) => Date.now() - tap.at > SOON_MS);
   const lines = [];
   if (own.length) lines.push(`${own.length} ${own.length === 1 ? "tap waits" : "taps wait"} on this phone. ${KEPT_BY[why]}`);
   if (others) lines.push(`${others} of someone else's wait here, until they sign in on this phone.`);
