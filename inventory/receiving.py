@@ -248,6 +248,7 @@ def _enter_sheets(row: ReceiptLine, line: SheetLine, *, by: Person, place: Place
             width=line.measured_width or line.width,
             thickness=line.measured_thickness,
             receipt_line=row,
+            bought_on=row,
         )
         for _ in range(line.count)
     ]
@@ -265,6 +266,7 @@ def _enter_boards(row: ReceiptLine, line: BoardLine, *, by: Person, place: Place
             board_feet=_to_decimal(line.exact(width, length)),
             tally_board_feet=_to_decimal(line.tallied(width, length)),
             receipt_line=row,
+            bought_on=row,
         )
         for width, length in line.boards
     ]

@@ -129,6 +129,7 @@ def _put_on_rack(
             thickness=parent.thickness,
             surface=parent.surface,
             parent=parent,
+            bought_on_id=parent.bought_on_id,
         )
         ledger.record(
             verb=Verb.LEAVE,

@@ -16,6 +16,7 @@ from jobs.views import (
     plans,
     saw,
     scanning,
+    spend,
 )
 
 urlpatterns = [
@@ -74,6 +75,16 @@ urlpatterns = [
     path("shop/books/journal.<str:kind>", books.journal, name="journal"),
     path("shop/books/close", books.close, name="books-close"),
     path("shop/books/accounts", books.accounts, name="books-accounts"),
-    path("spend", costs.spend, name="spend"),
-    path("spend/export.<str:kind>", costs.spend_export, name="spend-export"),
+    path("spend", spend.spend, name="spend"),
+    path("spend/export.<str:kind>", spend.spend_export, name="spend-export"),
+    path("spend/movements", spend.movements, name="spend-movements"),
+    path("spend/movements.<str:kind>", spend.movements_export, name="spend-movements-export"),
+    path("spend/saved", spend.saved, name="spend-saved"),
+    path("spend/saved.<str:kind>", spend.saved_export, name="spend-saved-export"),
+    path("spend/rack", spend.rack, name="spend-rack"),
+    path("spend/rack.<str:kind>", spend.rack_export, name="spend-rack-export"),
+    path("spend/rack/<str:age>", spend.rack_age, name="spend-rack-age"),
+    path("spend/prices", spend.price_history, name="spend-prices"),
+    path("spend/prices.<str:kind>", spend.prices_export, name="spend-prices-export"),
+    path("spend/compare", spend.compare, name="spend-compare"),
 ]

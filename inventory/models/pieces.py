@@ -96,6 +96,9 @@ class Piece(models.Model):
     receipt_line = models.ForeignKey(
         ReceiptLine, on_delete=models.PROTECT, null=True, blank=True, related_name="pieces"
     )
+    bought_on = models.ForeignKey(  # an offcut's is its parent's: whom the wood was bought from
+        ReceiptLine, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     surface = models.CharField(max_length=8, choices=Surface, blank=True)
     board_feet = models.DecimalField(max_digits=10, decimal_places=4, null=True, blank=True)
     tally_board_feet = models.DecimalField(max_digits=10, decimal_places=4, null=True, blank=True)

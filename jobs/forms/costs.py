@@ -1,4 +1,4 @@
-"""Forms of the cost and spend pages."""
+"""Forms of a job's cost page."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,8 +6,6 @@ from typing import Any
 from django import forms
 
 from inventory.models import Material
-from jobs.costing import GROUPS
-from jobs.models import Client
 
 
 class GoodsForm(forms.Form):
@@ -42,34 +40,3 @@ class GoodsForm(forms.Form):
         field = self.fields["material"]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = Material.objects.in_use().goods()
-
-
-class SpendForm(forms.Form):
-    """How spend is grouped, and which of it."""
-
-    group = forms.ChoiceField(
-        choices=[(name, f"by {name}") for name in GROUPS], required=False, label="Grouped", initial="job"
-    )
-    first = forms.DateField(
-        required=False,
-        label="From",
-        widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "The first day is no date. Write 2026-11-30."},
-    )
-    last = forms.DateField(
-        required=False,
-        label="To",
-        widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "The last day is no date. Write 2026-11-30."},
-    )
-    client = forms.ModelChoiceField(Client.objects.all(), required=False, label="Client", empty_label="all")
-    material = forms.ModelChoiceField(
-        Material.objects.all(), required=False, label="Material", empty_label="all"
-    )
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or self.cleaned_data
-        first, last = cleaned.get("first"), cleaned.get("last")
-        if first and last and last < first:
-            self.add_error("last", "The last day comes before the first.")
-        return cleaned

@@ -1,4 +1,4 @@
-"""What jobs cost: one job's page, its goods, and spend over all."""
+"""What jobs cost: one job's page, and its goods."""
 
 from typing import Any
 
@@ -8,8 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs import buying, costing, making
-from jobs.forms.costs import GoodsForm, SpendForm
-from jobs.views.exports import as_file
+from jobs.forms.costs import GoodsForm
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, buyers_only
 from shared.refusal import Refused
@@ -50,45 +49,5 @@ def goods(request: ShopRequest, number: str) -> HttpResponse:
     return redirect((request.POST.get("next") == "job" and "job") or "cost", job.number)
 
 
-def _what_is_wrong(form: GoodsForm | SpendForm) -> str:
+def _what_is_wrong(form: GoodsForm) -> str:
     return " ".join(str(text) for texts in form.errors.values() for text in texts)
-
-
-def _asked(form: SpendForm) -> dict[str, Any]:
-    data = form.cleaned_data if form.is_valid() else {}
-    client, material = data.get("client"), data.get("material")
-    return {
-        "group": data.get("group") or "job",
-        "first": data.get("first"),
-        "last": data.get("last"),
-        "client_pk": client.pk if client else None,
-        "material_pk": material.pk if material else None,
-    }
-
-
-@buyers_only
-@require_safe
-def spend(request: ShopRequest) -> HttpResponse:
-    """Spent by job, client, month, material; the total is the ledger's."""
-    form = SpendForm(request.GET or None)
-    asked = _asked(form)
-    context = {
-        "form": form,
-        "group": asked["group"],
-        "spend": costing.spend(**asked),
-        "saved": costing.saved_by_offcuts(asked["first"], asked["last"]),
-        "on_rack": costing.value_on_rack(),
-    }
-    return render(request, "jobs/spend.html", context, status=422 if request.GET and form.errors else 200)
-
-
-@buyers_only
-@require_safe
-def spend_export(request: ShopRequest, kind: str) -> HttpResponse:
-    """The same table as CSV or XLSX; never more than was asked for."""
-    form = SpendForm(request.GET or None)
-    asked = _asked(form)
-    if form.errors:
-        raise Refused(_what_is_wrong(form))
-    table = costing.as_table(costing.spend(**asked), asked["group"])
-    return as_file(table, f"spend-by-{asked['group']}", kind)

@@ -7,7 +7,7 @@ import pytest
 
 from inventory.models import Offer, Piece, State
 from inventory.sawing import LeftOver
-from jobs import auditing, buying, costing, holding, layouts, making, planning, undoing
+from jobs import auditing, buying, costing, holding, layouts, making, planning, spending, undoing
 from jobs.models import BuyLine, Layout, Plan
 from shared.measure import inches
 from shared.models import Shop
@@ -100,7 +100,8 @@ def test_a_job_from_list_to_cost(owner, ply):
     cost = costing.job_cost(job)
     back = sum(piece.value for piece in Piece.objects.filter(kind="offcut", state=State.ON_RACK))
     assert cost.actual == Decimal("106.00") - back
-    assert costing.spend().total == costing.spend().ledger_total == cost.actual
+    spent = spending.spend(spending.Asked())
+    assert spent.total == spent.ledger_total == cost.actual
     assert cost.to_buy == 0
     assert auditing.faults() == []
 

@@ -1,0 +1,125 @@
+"""Filters of the spend pages."""
+
+from dataclasses import replace
+from typing import Any
+
+from django import forms
+
+from inventory.forms.fields import DayInput
+from inventory.models import Material, Species, Supplier
+from jobs.models import Charge, Client, Job
+from jobs.spending import GROUPS, NONE, Asked
+from shared.fields import CountInput
+from shared.refusal import Refused
+
+
+def _choices(rows: Any) -> list[tuple[str, str]]:
+    return [("", "all"), *((str(pk), name) for pk, name in rows.order_by("name").values_list("pk", "name"))]
+
+
+class SpendForm(forms.Form):
+    """How spend is grouped, and which of it. What an address may ask besides ("none", a job) stays asked for."""
+
+    group = forms.ChoiceField(
+        choices=[(name, f"by {name}") for name in GROUPS], required=False, label="Grouped"
+    )
+    first = DayInput(
+        required=False,
+        label="From",
+        error_messages={"invalid": "The first day is no date. Write 2026-11-30."},
+    )
+    last = DayInput(
+        required=False, label="To", error_messages={"invalid": "The last day is no date. Write 2026-11-30."}
+    )
+    client = forms.ChoiceField(required=False)
+    material = forms.ChoiceField(required=False)
+    species = forms.ChoiceField(required=False)
+    supplier = forms.ChoiceField(required=False)
+    job = forms.CharField(required=False, max_length=20, label="Job’s number")
+    sort = forms.ChoiceField(
+        choices=[("", "all"), *Charge.Sort.choices], required=False, widget=forms.HiddenInput
+    )
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        for name, model in (
+            ("client", Client),
+            ("material", Material),
+            ("species", Species),
+            ("supplier", Supplier),
+        ):
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = _choices(model.objects)  # type: ignore[attr-defined]
+            if name != "material":
+                field.choices = [*field.choices, (NONE, f"no {name}")]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        first, last = cleaned.get("first"), cleaned.get("last")
+        if first and last and last < first:
+            self.add_error("last", "The last day comes before the first.")
+        return cleaned
+
+    def refuse_if_wrong(self) -> None:
+        """For a file, which has no place to show what is wrong beside the fields."""
+        if self.errors:
+            raise Refused(" ".join(str(text) for texts in self.errors.values() for text in texts))
+
+    def asked(self) -> Asked:
+        """What is asked for; all of it where the form makes no sense."""
+        if not self.is_valid():
+            return Asked()
+        given = {name: value for name, value in self.cleaned_data.items() if value}
+        return replace(Asked(), **given)
+
+
+class DeadForm(forms.Form):
+    """For how many months nothing may have happened to a piece."""
+
+    months = CountInput(label="Not touched for months", max_value=240, required=False)
+
+
+class PricesForm(forms.Form):
+    """Which material's prices."""
+
+    material = forms.ModelChoiceField(Material.objects.all(), empty_label="choose")
+
+
+class CompareForm(forms.Form):
+    """Past jobs, and what the next one is: a job whose parts list is there, or none."""
+
+    job = forms.ModelMultipleChoiceField(
+        Job.objects.select_related("client"),
+        to_field_name="number",
+        required=False,
+        widget=forms.MultipleHiddenInput,
+    )
+    like = forms.CharField(
+        label="Numbers of past jobs",
+        required=False,
+        max_length=200,
+        help_text="As 26-031 26-034 26-040.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    next = forms.CharField(
+        label="The next job’s number",
+        required=False,
+        max_length=20,
+        help_text="Its parts list says how large it is. Empty: as large as they are on average.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        typed = cleaned.get("like", "").replace(",", " ").split()
+        found = list(Job.objects.filter(number__in=typed).select_related("client"))
+        for number in set(typed) - {job.number for job in found}:
+            self.add_error("like", f"There is no job {number}.")
+        chosen = list(cleaned.get("job") or [])
+        cleaned["past"] = sorted({*chosen, *found}, key=lambda job: job.number)
+        if wanted := cleaned.get("next", "").strip():
+            cleaned["next_job"] = Job.objects.filter(number=wanted).first()
+            if cleaned["next_job"] is None:
+                self.add_error("next", f"There is no job {wanted}.")
+        return cleaned

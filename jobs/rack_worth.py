@@ -1,0 +1,154 @@
+"""What the stock carries, by age, and what nobody has touched for long."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Count, DateTimeField, Exists, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.utils import timezone
+
+from inventory.books import start_of
+from inventory.models import GoodsLot, Movement, Piece
+from inventory.models.movements import PROMISES
+from shared.measure import format_size
+from shared.models import Shop
+
+NOTHING = Decimal("0.00")
+#: (name, its words, days from, days to): ages of pieces, the last without an end.
+AGES: list[tuple[str, str, int, int | None]] = [
+    ("month", "up to a month", 0, 31),
+    ("quarter", "1 to 3 months", 31, 92),
+    ("half", "3 to 6 months", 92, 183),
+    ("year", "6 to 12 months", 183, 366),
+    ("older", "over a year", 366, None),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Aged:
+    """Pieces of one age: how many of each kind, and what they carry."""
+
+    name: str
+    words: str
+    sheets: int
+    offcuts: int
+    boards: int
+    value: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """Pieces by age, and goods."""
+
+    ages: list[Aged]
+    goods: Decimal
+
+    @property
+    def pieces(self) -> Decimal:
+        return sum((row.value for row in self.ages), NOTHING)
+
+    @property
+    def total(self) -> Decimal:
+        return self.pieces + self.goods
+
+
+def of_age(name: str) -> Q:
+    """Pieces made or received so long ago; all of them for a name that is no age."""
+    today = timezone.localdate()
+    for known, _, youngest, oldest in AGES:
+        if known == name:
+            young = Q(made_at__lt=start_of(today - timedelta(days=youngest - 1)))
+            if oldest is None:
+                return young
+            return young & Q(made_at__gte=start_of(today - timedelta(days=oldest - 1)))
+    return Q()
+
+
+def by_age() -> Rack:
+    """What is in the shop, in two queries."""
+    sums: dict[str, Any] = {}
+    for name, *_ in AGES:
+        sums[f"{name}_value"] = Sum("value", filter=of_age(name), default=NOTHING)
+        for kind in Piece.Kind.values:
+            sums[f"{name}_{kind}"] = Count("pk", filter=of_age(name) & Q(kind=kind))
+    found = Piece.objects.in_shop().aggregate(**sums)
+    goods = GoodsLot.objects.aggregate(n=Sum("value", default=NOTHING))["n"]
+    ages = [
+        Aged(
+            name,
+            words,
+            found[f"{name}_sheet"],
+            found[f"{name}_offcut"],
+            found[f"{name}_board"],
+            found[f"{name}_value"],
+        )
+        for name, words, *_ in AGES
+    ]
+    return Rack(ages, goods)
+
+
+def pieces_of_age(name: str) -> QuerySet[Piece]:
+    """What is in the shop and of this age, dearest first."""
+    found = Piece.objects.in_shop().filter(of_age(name))
+    return found.select_related("material", "place").order_by("-value", "made_at", "pk")
+
+
+def untouched_since(day: date) -> QuerySet[Piece]:
+    """Pieces in the shop that nothing happened to from this day on, dearest first, with `touched` on each.
+
+    A promise to a job is not a touch: it moves nothing.
+    """
+    moved = Movement.objects.filter(piece=OuterRef("pk")).exclude(verb__in=PROMISES)
+    last = moved.order_by("-at").values("at")[:1]
+    return (
+        Piece.objects.in_shop()
+        .filter(made_at__lt=start_of(day))
+        .filter(~Exists(moved.filter(at__gte=start_of(day))))
+        .annotate(touched=Subquery(last, output_field=DateTimeField()))
+        .select_related("material", "place")
+        .order_by("-value", "made_at", "pk")
+    )
+
+
+def goods_untouched_since(day: date) -> list[dict[str, Any]]:
+    """Goods of which nothing came or went from this day on: material, how many, what they carry, since when."""
+    rows = (
+        GoodsLot.objects.filter(left__gt=0)
+        .order_by()
+        .values("material", "material__name", "material__unit")
+        .annotate(n=Sum("left"), worth=Sum("value"))
+    )
+    last = dict(
+        Movement.objects.filter(lot__isnull=False)
+        .order_by()
+        .values("lot__material")
+        .annotate(at=Max("at"))
+        .values_list("lot__material", "at")
+    )
+    dead = [row | {"touched": last[row["material"]]} for row in rows if last[row["material"]] < start_of(day)]
+    return sorted(dead, key=lambda row: -row["worth"])
+
+
+def months_ago(months: int) -> date:
+    """The day so many months before today, of 30.4 days each."""
+    return timezone.localdate() - timedelta(days=round(months * 30.4375))
+
+
+def as_table(shop: Shop) -> list[list[Any]]:
+    """Every piece in the shop with its age and value, for a file."""
+    now = timezone.now()
+    rows = [
+        [
+            piece.code,
+            piece.get_kind_display(),
+            piece.material.name,
+            format_size(piece.length, piece.width, shop.unit),
+            piece.place.name if piece.place else "",
+            piece.made_at.date(),
+            (now - piece.made_at).days,
+            piece.value,
+        ]
+        for piece in pieces_of_age("").iterator(chunk_size=2_000)
+    ]
+    return [["Piece", "Kind", "Material", "Size", "Place", "Since", "Days", "Value"], *rows]

@@ -1,0 +1,302 @@
+"""What jobs were charged for material, in groups; every figure is a sum of charges that can be listed.
+
+A charge is what its movement took from the rack for the job, so the totals here are the ledger's.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+from urllib.parse import urlencode
+
+from django.db.models import CharField, F, Q, QuerySet, Sum, Value
+from django.db.models.functions import Coalesce, Concat, TruncMonth
+
+from inventory.books import in_days, start_of
+from inventory.models import Movement, Offer, Piece, Verb
+from jobs.models import Charge
+from shared.measure import TICKS_PER_INCH, format_area
+from shared.models import Shop
+
+NOTHING = Decimal("0.00")
+CENT = Decimal("0.01")
+GROUPS = ("job", "client", "month", "material", "species", "supplier")
+NONE = "none"  # in an address: those without a client, a species or a supplier
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Which charges, and how they are grouped. Keys are primary keys as text, NONE, or empty for all; a job is
+    named by its number, days are both included."""
+
+    group: str = "job"
+    first: date | None = None
+    last: date | None = None
+    job: str = ""
+    client: str = ""
+    material: str = ""
+    species: str = ""
+    supplier: str = ""
+    sort: str = ""
+
+    def as_query(self) -> str:
+        """The part of an address that asks for the same charges."""
+        named = {name: getattr(self, name) for name in self.__dataclass_fields__}
+        return urlencode({name: value for name, value in named.items() if value and name != "group"})
+
+    def charges(self) -> QuerySet[Charge]:
+        """The charges, in no order."""
+        found = Charge.objects.order_by()
+        if self.first:
+            found = found.filter(at__gte=start_of(self.first))
+        if self.last:
+            found = found.filter(at__lt=start_of(self.last + timedelta(days=1)))
+        if self.job:
+            found = found.filter(job__number=self.job)
+        if self.sort:
+            found = found.filter(sort=self.sort)
+        for name in ("client", "material", "species", "supplier"):
+            if wanted := getattr(self, name):
+                found = found.annotate(**{name: _KEYS[name]})
+                found = found.filter(**({f"{name}__isnull": True} if wanted == NONE else {name: wanted}))
+        return found
+
+
+def _of_material(path: str) -> Coalesce:
+    return Coalesce(F(f"movement__piece__{path}"), F(f"movement__lot__{path}"))
+
+
+_KEYS: dict[str, Any] = {
+    "client": F("job__client_id"),
+    "material": _of_material("material_id"),
+    "species": _of_material("material__species_id"),
+    "supplier": Coalesce(
+        F("movement__piece__bought_on__receipt__supplier_id"),
+        F("movement__lot__receipt_line__receipt__supplier_id"),
+    ),
+}
+_LABELS: dict[str, dict[str, Any]] = {
+    "job": {
+        "label": Concat("job__number", Value(" "), "job__title", output_field=CharField()),
+        "key": F("job__number"),
+    },
+    "client": {"label": F("job__client__name"), "key": _KEYS["client"]},
+    "month": {"label": TruncMonth("at"), "key": TruncMonth("at")},
+    "material": {"label": _of_material("material__name"), "key": _KEYS["material"]},
+    "species": {"label": _of_material("material__species__name"), "key": _KEYS["species"]},
+    "supplier": {
+        "label": Coalesce(
+            F("movement__piece__bought_on__receipt__supplier__name"),
+            F("movement__lot__receipt_line__receipt__supplier__name"),
+        ),
+        "key": _KEYS["supplier"],
+    },
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One group: what it was charged, and the charges behind it. `ledger` is what the movements say."""
+
+    label: Any
+    asked: Asked
+    stock: Decimal
+    given_back: Decimal
+    goods: Decimal
+    amount: Decimal
+    ledger: Decimal
+    share: int = 0
+
+    @property
+    def query(self) -> str:
+        """The part of an address that lists the charges behind it."""
+        return self.asked.as_query()
+
+
+@dataclass(frozen=True, slots=True)
+class Spend:
+    """Spend in groups, dearest first (months: the latest first), and what they add up to."""
+
+    rows: list[Row]
+
+    def total_of(self, column: str) -> Decimal:
+        """What a column adds up to."""
+        return sum((getattr(row, column) for row in self.rows), NOTHING)
+
+    @property
+    def stock(self) -> Decimal:
+        return self.total_of("stock")
+
+    @property
+    def given_back(self) -> Decimal:
+        return self.total_of("given_back")
+
+    @property
+    def goods(self) -> Decimal:
+        return self.total_of("goods")
+
+    @property
+    def total(self) -> Decimal:
+        return self.total_of("amount")
+
+    @property
+    def ledger_total(self) -> Decimal:
+        """What the movements themselves took from the rack for jobs."""
+        return self.total_of("ledger")
+
+
+def spend(asked: Asked) -> Spend:
+    """Material charged to jobs, grouped, in one query. Raises KeyError for an unknown group."""
+    rows = (
+        asked.charges()
+        .annotate(**{f"group_{name}": of_it for name, of_it in _LABELS[asked.group].items()})
+        .values("group_label", "group_key")
+        .annotate(
+            stock=Sum("amount", filter=Q(sort__in=["stock", "correction"]), default=NOTHING),
+            given_back=Sum("amount", filter=Q(sort="offcut"), default=NOTHING),
+            goods=Sum("amount", filter=Q(sort="goods"), default=NOTHING),
+            total=Sum("amount", default=NOTHING),
+            moved=Sum("movement__value", filter=Q(movement__account="job"), default=NOTHING),
+        )
+        .order_by("-group_label" if asked.group == "month" else "-total", "group_key")
+    )
+    return Spend(_with_shares([_row(row, asked) for row in rows]))
+
+
+def total_of(asked: Asked) -> Decimal:
+    """What the charges asked for add up to."""
+    return asked.charges().aggregate(n=Sum("amount", default=NOTHING))["n"]
+
+
+def by_month(asked: Asked) -> Asked:
+    """The same charges by month."""
+    return replace(asked, group="month")
+
+
+def _row(found: Mapping[str, Any], asked: Asked) -> Row:
+    return Row(
+        label=found["group_label"],
+        asked=narrowed(asked, found["group_key"]),
+        stock=found["stock"],
+        given_back=found["given_back"],
+        goods=found["goods"],
+        amount=found["total"],
+        ledger=-found["moved"],
+    )
+
+
+def narrowed(asked: Asked, key: Any) -> Asked:
+    """The charges of one group: what was asked, and its key."""
+    if asked.group != "month":
+        return replace(asked, **{asked.group: NONE if key is None else str(key)})
+    first = key.date() if hasattr(key, "date") else key
+    last = (first.replace(day=28) + timedelta(days=4)).replace(day=1) - timedelta(days=1)
+    return replace(asked, first=max(first, asked.first or first), last=min(last, asked.last or last))
+
+
+def _with_shares(rows: list[Row]) -> list[Row]:
+    """Each row with its share of the largest amount in percent, for drawing."""
+    largest = max((row.amount for row in rows), default=NOTHING)
+    if largest <= 0:
+        return rows
+    return [replace(row, share=max(0, round(100 * row.amount / largest))) for row in rows]
+
+
+def as_table(spent: Spend, group: str) -> list[list[Any]]:
+    """The spend page's table for a file, with its header and its total."""
+    header = [group.capitalize(), "Stock", "Goods", "Offcuts given back", "Cost"]
+    rows = [[row.label or NONE, row.stock, row.goods, row.given_back, row.amount] for row in spent.rows]
+    return [header, *rows, ["All", spent.stock, spent.goods, spent.given_back, spent.total]]
+
+
+def behind(asked: Asked) -> QuerySet[Charge]:
+    """The charges behind a figure with all that a list of them shows, latest first."""
+    return (
+        asked.charges()
+        .select_related(
+            "job",
+            "movement__by",
+            "movement__undoes",
+            "movement__piece__material",
+            "movement__lot__material",
+        )
+        .order_by("-at", "-pk")
+    )
+
+
+def behind_as_table(charges: Iterable[Charge]) -> list[list[Any]]:
+    """The same for a file."""
+    header = ["Date", "Job", "What", "Piece", "Material", "By", "Amount"]
+    return [header, *(_behind_row(charge) for charge in charges)]
+
+
+def _behind_row(charge: Charge) -> list[Any]:
+    movement = charge.movement
+    thing = movement.piece or movement.lot
+    return [
+        charge.at.date(),
+        charge.job.number,
+        f"{charge.get_sort_display()}, {movement.get_verb_display()}",
+        movement.piece.code if movement.piece else "",
+        thing.material.name if thing else "",
+        movement.by.shown_name,
+        charge.amount,
+    ]
+
+
+# ---- what offcuts saved -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """Cuts of offcuts in some days: what buying the same area would have cost, by material."""
+
+    rows: list[tuple[str, int, int, Decimal]]
+
+    @property
+    def total(self) -> Decimal:
+        return sum((row[3] for row in self.rows), NOTHING)
+
+
+def cuts_of_offcuts(first: date | None, last: date | None) -> QuerySet[Movement]:
+    """Cuts in these days that took parts from offcuts and stand."""
+    cuts = Movement.objects.standing().filter(verb=Verb.CUT, piece__kind=Piece.Kind.OFFCUT, parts_area__gt=0)
+    return in_days(cuts, first, last)
+
+
+def saved(first: date | None, last: date | None) -> Saved:
+    """What offcuts saved: the parts cut from them, at what buying their area costs today. Rows: material, how
+    many offcuts, area in square ticks, amount."""
+    pieces: dict[tuple[int, str], list[int]] = {}
+    cuts = cuts_of_offcuts(first, last).order_by()
+    for pk, name, area in cuts.values_list("piece__material_id", "piece__material__name", "parts_area"):
+        sums = pieces.setdefault((pk, name), [0, 0])
+        sums[0], sums[1] = sums[0] + 1, sums[1] + area
+    prices = price_by_area(pk for pk, _ in pieces)
+    rows = [
+        (name, count, area, (prices.get(pk, NOTHING) * area).quantize(CENT))
+        for (pk, name), (count, area) in pieces.items()
+    ]
+    return Saved(sorted(rows, key=lambda row: (-row[3], row[0])))
+
+
+def price_by_area(material_pks: Iterable[int]) -> dict[int, Decimal]:
+    """The cheapest price on offer today for a square tick of each material; lumber by its board feet. Left out
+    where nobody offers it."""
+    offers = Offer.objects.current().filter(material_id__in=list(material_pks)).select_related("material")
+    prices: dict[int, Decimal] = {}
+    for offer in offers.order_by("price"):
+        if offer.per == Offer.Per.SHEET:
+            price = offer.price / (offer.sheet_length * offer.sheet_width)
+        else:
+            thickness = max(Decimal(offer.material.sold_thickness) / TICKS_PER_INCH, Decimal(1))
+            price = offer.price * thickness / (144 * Decimal(TICKS_PER_INCH) ** 2)
+        prices[offer.material_id] = min(price, prices.get(offer.material_id, price))
+    return prices
+
+
+def saved_as_table(found: Saved, shop: Shop) -> list[list[Any]]:
+    """What offcuts saved, for a file."""
+    rows = [[name, count, format_area(area, shop.unit), amount] for name, count, area, amount in found.rows]
+    return [["Material", "Offcuts cut", "Area of parts", "Saved"], *rows, ["All", "", "", found.total]]

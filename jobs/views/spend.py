@@ -1,0 +1,199 @@
+"""What material cost: spent, saved, on the rack, by price; and what the next piece should cost."""
+
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from jobs import charts, comparing, prices, rack_worth, spending
+from jobs.forms.spend import CompareForm, DeadForm, PricesForm, SpendForm
+from jobs.views.exports import as_file
+from shared.access import ShopRequest, buyers_only
+from shared.models import Shop
+from shared.money import format_money
+from shared.paging import CappedPaginator
+
+ROWS = 50
+MONTHS_DEAD = 12
+
+
+@buyers_only
+@require_safe
+def spend(request: ShopRequest) -> HttpResponse:
+    """Spent by job, client, month, material, species or supplier; the total is the ledger's."""
+    form = SpendForm(request.GET or {"group": "job"})
+    asked = form.asked()
+    found = spending.spend(asked)
+    by_month = found if asked.group == "month" else spending.spend(spending.by_month(asked))
+    first = timezone.localdate().replace(day=1)
+    days = (asked.first, asked.last) if asked.first or asked.last else (first, None)
+    context = {
+        "form": form,
+        "asked": asked,
+        "spend": found,
+        "page": Paginator(found.rows, ROWS).get_page(request.GET.get("page")),
+        "chart": _month_bars(by_month, request.shop),
+        "saved": spending.saved(*days).total,
+        "saved_in": "in these days" if asked.first or asked.last else "this month",
+        "on_rack": rack_worth.by_age().total,
+    }
+    return render(request, "jobs/spend.html", context, status=422 if form.errors else 200)
+
+
+def _month_bars(found: spending.Spend, shop: Shop) -> list[Any]:
+    """The months as bars, for the desk and the phone."""
+    rows = [
+        charts.Bar(
+            f"{row.label:%b} {row.label.year % 100:02}",
+            row.amount,
+            format_money(row.amount, shop.currency).partition(".")[0],
+            f"/spend/movements?{row.query}",
+        )
+        for row in reversed(found.rows)
+    ]
+    return [charts.bars(rows, charts.DESK), charts.bars(rows, charts.PHONE)] if rows else []
+
+
+@buyers_only
+@require_safe
+def spend_export(request: ShopRequest, kind: str) -> HttpResponse:
+    """The spend page's table as CSV or XLSX."""
+    form = SpendForm(request.GET or {"group": "job"})
+    form.refuse_if_wrong()
+    asked = form.asked()
+    return as_file(spending.as_table(spending.spend(asked), asked.group), f"spend-by-{asked.group}", kind)
+
+
+@buyers_only
+@require_safe
+def movements(request: ShopRequest) -> HttpResponse:
+    """The movements behind a figure, and what they add up to."""
+    form = SpendForm(request.GET)
+    asked = form.asked()
+    charges = spending.behind(asked)
+    context = {
+        "form": form,
+        "asked": asked,
+        "page": Paginator(charges, ROWS).get_page(request.GET.get("page")),
+        "total": spending.total_of(asked),
+    }
+    return render(request, "jobs/spend_movements.html", context, status=422 if form.errors else 200)
+
+
+@buyers_only
+@require_safe
+def movements_export(request: ShopRequest, kind: str) -> HttpResponse:
+    form = SpendForm(request.GET)
+    form.refuse_if_wrong()
+    return as_file(spending.behind_as_table(spending.behind(form.asked())), "charges", kind)
+
+
+@buyers_only
+@require_safe
+def saved(request: ShopRequest) -> HttpResponse:
+    """What offcuts saved in some days, and the cuts that did."""
+    form, first, last = _days(request)
+    found = spending.saved(first, last)
+    cuts = spending.cuts_of_offcuts(first, last).select_related("piece__material", "by").order_by("-pk")
+    page = Paginator(cuts, ROWS).get_page(request.GET.get("page"))
+    context = {"form": form, "found": found, "page": page}
+    return render(request, "jobs/spend_saved.html", context, status=422 if form.errors else 200)
+
+
+@buyers_only
+@require_safe
+def saved_export(request: ShopRequest, kind: str) -> HttpResponse:
+    _, first, last = _days(request)
+    table = spending.saved_as_table(spending.saved(first, last), request.shop)
+    return as_file(table, "saved-by-offcuts", kind)
+
+
+def _days(request: ShopRequest) -> tuple[Any, Any, Any]:
+    """The days asked for; this month's where none are."""
+    from jobs.forms.books import DaysForm
+
+    form = DaysForm(request.GET if request.GET else {"first": timezone.localdate().replace(day=1)})
+    given = form.cleaned_data if form.is_valid() else {}
+    return form, given.get("first"), given.get("last")
+
+
+@buyers_only
+@require_safe
+def rack(request: ShopRequest) -> HttpResponse:
+    """What is on the rack by age and value, and what nobody has touched for long."""
+    form = DeadForm(request.GET if "months" in request.GET else {"months": MONTHS_DEAD})
+    months = (form.cleaned_data["months"] if form.is_valid() else None) or MONTHS_DEAD
+    day = rack_worth.months_ago(months)
+    context = {
+        "form": form,
+        "months": months,
+        "rack": rack_worth.by_age(),
+        "page": CappedPaginator(rack_worth.untouched_since(day), ROWS).get_page(request.GET.get("page")),
+        "goods": rack_worth.goods_untouched_since(day),
+    }
+    return render(request, "jobs/spend_rack.html", context, status=422 if form.errors else 200)
+
+
+@buyers_only
+@require_safe
+def rack_age(request: ShopRequest, age: str) -> HttpResponse:
+    """The pieces of one age."""
+    words = {name: text for name, text, *_ in rack_worth.AGES}.get(age, "all ages")
+    page = CappedPaginator(rack_worth.pieces_of_age(age), ROWS).get_page(request.GET.get("page"))
+    return render(request, "jobs/spend_rack_age.html", {"words": words, "age": age, "page": page})
+
+
+@buyers_only
+@require_safe
+def rack_export(request: ShopRequest, kind: str) -> HttpResponse:
+    """Every piece in the shop with its age and value."""
+    return as_file(rack_worth.as_table(request.shop), "rack", kind)
+
+
+@buyers_only
+@require_safe
+def price_history(request: ShopRequest) -> HttpResponse:
+    """What a material has cost."""
+    form = PricesForm(request.GET or None)
+    material = form.cleaned_data["material"] if form.is_valid() else None
+    seen = prices.history(material) if material else []
+    paid = [
+        charts.Point(one.day, one.each, format_money(one.each, request.shop.currency))
+        for one in seen
+        if one.is_paid
+    ]
+    context = {
+        "form": form,
+        "material": material,
+        "seen": list(reversed(seen)),
+        "chart": [charts.line(paid, charts.DESK), charts.line(paid, charts.PHONE)],
+    }
+    return render(request, "jobs/spend_prices.html", context, status=422 if form.errors else 200)
+
+
+@buyers_only
+@require_safe
+def prices_export(request: ShopRequest, kind: str) -> HttpResponse:
+    form = PricesForm(request.GET)
+    seen = prices.history(form.cleaned_data["material"]) if form.is_valid() else []
+    return as_file(prices.as_table(seen, request.shop), "prices", kind)
+
+
+@buyers_only
+@require_safe
+def compare(request: ShopRequest) -> HttpResponse:
+    """From some past jobs: what should the next similar piece cost?"""
+    form = CompareForm(request.GET or None)
+    data = form.cleaned_data if form.is_valid() else {}
+    past, following = data.get("past", []), data.get("next_job")
+    area = comparing.areas([following]).get(following.pk, (None, 0))[0] if following else None
+    context = {
+        "form": form,
+        "next_job": following,
+        "has_list": area is not None,
+        "compared": comparing.compare(past, area) if past else None,
+    }
+    return render(request, "jobs/spend_compare.html", context, status=422 if form.errors else 200)
