@@ -107,7 +107,7 @@ _WHAT: list[tuple[re.Pattern[str], Callable[[_Read, re.Match[str]], None]]] = [
             _all,
         ),
         (r"(l1|l2|w1|w2|front|back|left|right)\b(?: edges?| sides?)?", _named),
-        (rf"(?:(both|one|two|a|\d) ?x? ?)?{_SIDES}(?![a-z])(?: (edges?|sides?))?", _counted),
+        (rf"(?:(both|one|two|a|\d) ?x? ?)?{_SIDES}(?![a-z]|\d+(?![a-z\d]))(?: (edges?|sides?))?", _counted),
         (r"(?:added|extra)\b", _extra),
         (r"(?:[4-9]|1\d)/4\b", _word),  # a quarter names lumber, not a strip
         (r"\d+(?:[ -]\d+/\d+|/\d+|[.,]\d+)?(?: ?(?:mm|in|\"|″))?", _thick),

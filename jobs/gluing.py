@@ -136,14 +136,16 @@ def _choose(boards: Sequence[Board], free: dict[str, int], width: int, rules: Ru
 def _solved(
     boards: Sequence[Board], ways: Sequence[_Cut], free: dict[str, int], single: int, rules: Rules
 ) -> list[int]:
-    """How often each way is taken: fewest boards first, offcuts before boards, then fewest staves."""
+    """How often each way is taken: fewest boards first, offcuts before boards, then fewest staves,
+    then fewest lengths."""
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("time_limit", SECONDS)
     solver.setOptionValue("random_seed", 0)
+    solver.setOptionValue("mip_rel_gap", 0.0)
     scale = 1 / single
-    for cut in ways:  # staves cost little beside a board
-        solver.addCol(0.001 * cut.staves, 0, free[cut.board.id], 0, [], [])
+    for cut in ways:  # staves cost little beside a board, and a length of it less
+        solver.addCol(0.001 * cut.staves + 0.0004, 0, free[cut.board.id], 0, [], [])
     for board in boards:
         solver.addCol(0.95 if board.is_offcut else 1.0, 0, 1, 0, [], [])
     total = len(ways) + len(boards)
