@@ -65,9 +65,9 @@ def compare(jobs: Sequence[Job], area: int | None) -> Comparison:
     sizes = areas(jobs)
     costs: dict[int, Decimal] = defaultdict(lambda: NOTHING)
     materials: dict[int, dict[str, Decimal]] = defaultdict(lambda: defaultdict(lambda: NOTHING))
-    for job, piece, lot, amount in _charges(jobs):
+    for job, name, amount in _charges(jobs):
         costs[job] += amount
-        materials[job][piece or lot] += amount
+        materials[job][name] += amount
     past = [
         Past(
             job,
@@ -94,7 +94,8 @@ def areas(jobs: Sequence[Job]) -> dict[int, tuple[int, int]]:
     return {row["job"]: (row["area"], row["parts"]) for row in rows}
 
 
-def _charges(jobs: Sequence[Job]) -> "list[tuple[int, str | None, str | None, Decimal]]":
+def _charges(jobs: Sequence[Job]) -> list[tuple[int, str, Decimal]]:
+    """(job, material, amount) of what they were charged."""
     names = ("movement__piece__material__name", "movement__lot__material__name")
     rows = Charge.objects.filter(job__in=jobs).order_by().values("job", *names).annotate(n=Sum("amount"))
-    return [(row["job"], row[names[0]], row[names[1]], row["n"]) for row in rows]
+    return [(row["job"], row[names[0]] or row[names[1]], row["n"]) for row in rows]

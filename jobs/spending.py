@@ -148,9 +148,9 @@ class Spend:
 
 def spend(asked: Asked) -> Spend:
     """Material charged to jobs, grouped, in one query. Raises KeyError for an unknown group."""
+    charges: Any = asked.charges()  # its group columns are made here, which no type knows
     rows = (
-        asked.charges()
-        .annotate(**{f"group_{name}": of_it for name, of_it in _LABELS[asked.group].items()})
+        charges.annotate(**{f"group_{name}": of_it for name, of_it in _LABELS[asked.group].items()})
         .values("group_label", "group_key")
         .annotate(
             stock=Sum("amount", filter=Q(sort__in=["stock", "correction"]), default=NOTHING),
@@ -189,7 +189,8 @@ def _row(found: Mapping[str, Any], asked: Asked) -> Row:
 def narrowed(asked: Asked, key: Any) -> Asked:
     """The charges of one group: what was asked, and its key."""
     if asked.group != "month":
-        return replace(asked, **{asked.group: NONE if key is None else str(key)})
+        keyed: dict[str, Any] = {asked.group: NONE if key is None else str(key)}
+        return replace(asked, **keyed)
     first = key.date() if hasattr(key, "date") else key
     last = (first.replace(day=28) + timedelta(days=4)).replace(day=1) - timedelta(days=1)
     return replace(asked, first=max(first, asked.first or first), last=min(last, asked.last or last))

@@ -50,7 +50,7 @@ class SpendForm(forms.Form):
         ):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)
-            field.choices = _choices(model.objects)  # type: ignore[attr-defined]
+            field.choices = _choices(model.objects)
             if name != "material":
                 field.choices = [*field.choices, (NONE, f"no {name}")]
 

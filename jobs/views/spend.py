@@ -1,15 +1,19 @@
 """What material cost: spent, saved, on the rack, by price; and what the next piece should cost."""
 
+from datetime import date
 from typing import Any
 
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from jobs import charts, comparing, prices, rack_worth, spending
+from jobs.forms.books import DaysForm
 from jobs.forms.spend import CompareForm, DeadForm, PricesForm, SpendForm
+from jobs.spending import NOTHING
 from jobs.views.exports import as_file
 from shared.access import ShopRequest, buyers_only
 from shared.models import Shop
@@ -44,17 +48,20 @@ def spend(request: ShopRequest) -> HttpResponse:
 
 
 def _month_bars(found: spending.Spend, shop: Shop) -> list[Any]:
-    """The months as bars, for the desk and the phone."""
-    rows = [
-        charts.Bar(
-            f"{row.label:%b} {row.label.year % 100:02}",
-            row.amount,
-            format_money(row.amount, shop.currency).partition(".")[0],
-            f"/spend/movements?{row.query}",
-        )
-        for row in reversed(found.rows)
-    ]
-    return [charts.bars(rows, charts.DESK), charts.bars(rows, charts.PHONE)] if rows else []
+    """The months as bars, for the desk and the phone; a month without spend stands between its neighbours."""
+    months = {(row.label.year, row.label.month): row for row in reversed(found.rows)}
+    if not months:
+        return []
+    year, month = min(months)
+    rows = []
+    while (year, month) <= max(months):
+        row = months.get((year, month))
+        amount = row.amount if row else NOTHING
+        figure = format_money(amount, shop.currency).partition(".")[0] if row else ""
+        href = f"{reverse('spend-movements')}?{row.query}" if row else ""
+        rows.append(charts.Bar(f"{date(year, month, 1):%b} {year % 100:02}", amount, figure, href))
+        year, month = (year, month + 1) if month < 12 else (year + 1, 1)
+    return [charts.bars(rows, charts.DESK), charts.bars(rows, charts.PHONE)]
 
 
 @buyers_only
@@ -113,8 +120,6 @@ def saved_export(request: ShopRequest, kind: str) -> HttpResponse:
 
 def _days(request: ShopRequest) -> tuple[Any, Any, Any]:
     """The days asked for; this month's where none are."""
-    from jobs.forms.books import DaysForm
-
     form = DaysForm(request.GET if request.GET else {"first": timezone.localdate().replace(day=1)})
     given = form.cleaned_data if form.is_valid() else {}
     return form, given.get("first"), given.get("last")
