@@ -8,9 +8,9 @@ from jobs.cutting import problem as cutting
 from jobs.cutting.problem import Side
 from jobs.gluing import Board, Rules, Stave, choose_staves, equal_staves
 from jobs.models import Blank, Part, Plan
-from jobs.models.blanks import leaves_of, part_of
 from jobs.sawlist import SawList
 from jobs.sizing import panel_size
+from jobs.trees import leaves_of, part_of
 from shared.models import Shop
 from shared.shop import take_codes
 

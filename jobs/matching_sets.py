@@ -8,7 +8,7 @@ from django.db import transaction
 
 from jobs.cutting.problem import Cut
 from jobs.models import Job, MatchSet, Part
-from jobs.models.blanks import leaves_of, part_of
+from jobs.trees import leaves_of, part_of
 from shared.refusal import Refused
 
 Tree = dict[str, Any]

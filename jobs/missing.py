@@ -10,9 +10,9 @@ from django.db.models import Max
 
 from inventory.models import Piece
 from jobs.models import BuyLine, Layout, MatchSet, Part, Plan
-from jobs.models.blanks import leaves_of, part_of
 from jobs.sawlist import part_id
 from jobs.sizing import along_grain, sawn_size
+from jobs.trees import leaves_of, part_of
 from jobs.yard_list import lumber_to_buy, rolls_to_buy, unplaced_parts
 from shared.measure import format_length, format_length_with_unit, format_size
 from shared.models import Shop

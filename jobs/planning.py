@@ -17,9 +17,9 @@ from jobs.cutting.problem import ProblemError
 from jobs.expecting import given_back
 from jobs.layouts import leaves
 from jobs.models import Job, Layout, LayoutPart, Part, Plan
-from jobs.models.blanks import leaves_of, part_of
 from jobs.sawlist import SawList, material_id, saw_list
 from jobs.solving import solve_apart
+from jobs.trees import leaves_of, part_of
 from shared.measure import exact_text
 from shared.models import Person, Shop
 from shared.refusal import Refused

@@ -10,8 +10,8 @@ from jobs import drawings, facing, gluing_up, sizing
 from jobs.diagrams import geometry
 from jobs.matching_sets import SetOfParts
 from jobs.models import Blank, Layout, Part, Plan
-from jobs.models.blanks import leaves_of, part_of
 from jobs.sawlist import part_id
+from jobs.trees import leaves_of, part_of
 from shared import codes
 from shared.measure import exact_text, format_length_with_unit, format_size
 from shared.models import Shop

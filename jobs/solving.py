@@ -7,7 +7,7 @@ from typing import Any
 
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.planner import solve
-from jobs.models.blanks import leaves_of
+from jobs.trees import leaves_of
 
 Row = dict[str, Any]
 LEAST_SHARE = 0.2  # of the time, for a kind with few parts

@@ -11,8 +11,8 @@ from django.db.models import Sum
 from inventory.models import GoodsLot, Material, Offer
 from jobs.facing import running_lengths
 from jobs.models import BuyLine, Job, Part, Plan
-from jobs.models.blanks import leaves_of, part_of
 from jobs.sizing import along_grain
+from jobs.trees import leaves_of, part_of
 from shared.measure import TICKS_PER_FOOT, TICKS_PER_INCH, TICKS_PER_MM, board_feet, format_length_with_unit
 from shared.models import Shop
 

@@ -1,12 +1,11 @@
 """Parts that stay side by side, and the solid blanks that are glued up for them."""
 
-from typing import Any
-
 from django.db import models
 
 from inventory.models import Material
 from jobs.models.job import Job
 from jobs.models.plan import Plan
+from jobs.trees import leaves_of, part_of
 from shared.fields import TicksField
 
 
@@ -62,19 +61,3 @@ class Blank(models.Model):
         for name in leaves_of(self.tree):
             counts[part_of(name)] = counts.get(part_of(name), 0) + 1
         return counts
-
-
-def leaves_of(tree: Any) -> list[str]:
-    """The parts of a tree, in order."""
-    if isinstance(tree, str):
-        return [tree]
-    return [name for child in tree.get("of", ()) for name in leaves_of(child)]
-
-
-def part_of(name: str) -> int:
-    """The key of the part that a problem names so.
-
-    >>> part_of("p12"), part_of("p12-3")
-    (12, 12)
-    """
-    return int(name.removeprefix("p").partition("-")[0])

@@ -12,7 +12,7 @@ from jobs import layouts, matching_sets, planning
 from jobs.diagrams import cuts
 from jobs.matching_sets import Arranged, Group, Row, arrangement, settled, tree_of
 from jobs.models import MatchSet, Plan
-from jobs.models.blanks import leaves_of
+from jobs.trees import leaves_of
 from shared.measure import inches
 from shared.models import Shop
 from shared.refusal import Refused
