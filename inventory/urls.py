@@ -7,6 +7,7 @@ from inventory.views import (
     finding,
     labels,
     materials,
+    papers,
     places,
     putting_in,
     receiving,
@@ -51,5 +52,7 @@ urlpatterns = [
     path("labels", labels.labels, name="labels"),
     path("labels/pdf", labels.pdf, name="labels-pdf"),
     path("labels/printed", labels.printed, name="labels-printed"),
+    path("labels/papers", papers.label_papers, name="label-papers"),
+    path("labels/papers/<int:pk>/remove", papers.label_paper_remove, name="label-paper-remove"),
     path("labels/test-page", labels.test_page, name="labels-test-page"),
 ]

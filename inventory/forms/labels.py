@@ -1,12 +1,13 @@
 """How labels are laid out on paper."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.labels import LAYOUTS
+from inventory.labels import Layout
 from shared.fields import CountInput
 from shared.models import Shop
 
@@ -26,7 +27,7 @@ class _Offset(forms.DecimalField):
 class LabelsForm(forms.Form):
     """Which paper, where on it to begin, and how far the printer is off."""
 
-    layout = forms.ChoiceField(label="Paper", choices=[(key, layout.name) for key, layout in LAYOUTS.items()])
+    layout = forms.ChoiceField(label="Paper")
     start = CountInput(
         label="First free label",
         min_value=1,
@@ -35,6 +36,13 @@ class LabelsForm(forms.Form):
     )
     offset_x_mm = _Offset(label="Move right by mm", help_text="Below zero: left.")
     offset_y_mm = _Offset(label="Move down by mm", help_text="Below zero: up.")
+
+    def __init__(self, *args: Any, layouts: Mapping[str, Layout], **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.layouts = layouts
+        chosen = self.fields["layout"]
+        assert isinstance(chosen, forms.ChoiceField)
+        chosen.choices = [(key, layout.name) for key, layout in layouts.items()]
 
     @classmethod
     def start_from(cls, shop: Shop, remembered: dict[str, str]) -> dict[str, Any]:
@@ -54,7 +62,7 @@ class LabelsForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        layout, start = LAYOUTS.get(cleaned.get("layout", "")), cleaned.get("start")
+        layout, start = self.layouts.get(cleaned.get("layout", "")), cleaned.get("start")
         if layout and start and start > layout.count:
             raise ValidationError(
                 {"start": f"This paper has {layout.count} labels. Write 1 to {layout.count}."}

@@ -3,7 +3,7 @@
 from inventory.models.books import AccountName, ClosedPeriod
 from inventory.models.counts import Count, CountLine
 from inventory.models.goods import GoodsLot
-from inventory.models.labels import LabelToPrint
+from inventory.models.labels import LabelPaper, LabelToPrint
 from inventory.models.materials import Material, MaterialName, Offer, Species, Supplier
 from inventory.models.movements import Account, Movement, Verb
 from inventory.models.pieces import Flaw, Piece, State
@@ -18,6 +18,7 @@ __all__ = [
     "CountLine",
     "Flaw",
     "GoodsLot",
+    "LabelPaper",
     "LabelToPrint",
     "Material",
     "MaterialName",

@@ -9,9 +9,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from inventory import labelling
+from inventory import labelling, papers
 from inventory.forms.labels import MOST_AT_ONCE, LabelsForm
-from inventory.labels import LAYOUTS, labels_pdf
+from inventory.labels import labels_pdf
 from shared.access import ShopRequest
 from shared.refusal import Refused
 
@@ -29,7 +29,10 @@ def labels(request: ShopRequest) -> HttpResponse:
     """What waits to be printed; or only what a link names, as after a delivery."""
     named = [code for code in request.GET.get("codes", "").split(",") if code]
     things = labelling.things_with(named[:MOST_AT_ONCE]) if named else labelling.waiting(MOST_SHOWN)
-    form = LabelsForm(initial=LabelsForm.start_from(request.shop, request.session.get("labels", {})))
+    form = LabelsForm(
+        initial=LabelsForm.start_from(request.shop, request.session.get("labels", {})),
+        layouts=papers.layouts(request.shop),
+    )
     return _page(request, things, form, is_named=bool(named))
 
 
@@ -55,7 +58,7 @@ def pdf(request: ShopRequest) -> HttpResponse:
     if not form.is_valid():
         return _page(request, things or labelling.waiting(MOST_SHOWN), form)
     try:
-        content = _pdf(form.cleaned_data, faces=labelling.faces(things, request.shop))
+        content = _pdf(form, faces=labelling.faces(things, request.shop))
     except ValueError as error:
         form.add_error("layout", str(error))
         return _page(request, things, form)
@@ -69,7 +72,7 @@ def test_page(request: ShopRequest) -> HttpResponse:
     form = _form(request)
     if not form.is_valid():
         return _page(request, labelling.waiting(MOST_SHOWN), form)
-    return _as_file(_pdf(form.cleaned_data, faces=[], test_page=True), "printer-test.pdf")
+    return _as_file(_pdf(form, faces=[], test_page=True), "printer-test.pdf")
 
 
 @require_POST
@@ -81,7 +84,7 @@ def printed(request: ShopRequest) -> HttpResponse:
     count = labelling.printed(named)
     form = _form(request)
     if form.is_valid() and count:
-        layout = LAYOUTS[form.cleaned_data["layout"]]
+        layout = form.layouts[form.cleaned_data["layout"]]
         used = {name: str(value) for name, value in form.cleaned_data.items()}
         used["start"] = str((form.cleaned_data["start"] - 1 + len(named)) % layout.count + 1)
         request.session["labels"] = used
@@ -97,11 +100,13 @@ def _form(request: ShopRequest) -> LabelsForm:
     """The form as sent; what was not sent is as last printed here, or as the shop is set."""
     start = LabelsForm.start_from(request.shop, request.session.get("labels", {}))
     sent = _asked(request)
-    return LabelsForm({name: sent.get(name, value) for name, value in start.items()})
+    asked = {name: sent.get(name, value) for name, value in start.items()}
+    return LabelsForm(asked, layouts=papers.layouts(request.shop))
 
 
-def _pdf(asked: dict[str, Any], **what: Any) -> bytes:
-    layout = LAYOUTS[asked["layout"]]
+def _pdf(form: LabelsForm, **what: Any) -> bytes:
+    asked = form.cleaned_data
+    layout = form.layouts[asked["layout"]]
     offsets = {"offset_x_mm": asked["offset_x_mm"], "offset_y_mm": asked["offset_y_mm"]}
     return labels_pdf(layout=layout, start=asked["start"], **offsets, **what)
 
