@@ -12,6 +12,8 @@ from inventory import handling
 from inventory.models import (
     AccountName,
     ClosedPeriod,
+    Count,
+    CountLine,
     Flaw,
     GoodsLot,
     LabelToPrint,
@@ -102,6 +104,17 @@ def a_movement_undone_twice() -> None:
     twice(a_movement, verb="undo", undoes=a_movement())
 
 
+def a_count_posted_by_nobody() -> None:
+    Count.objects.create(begun_by=make_person(), posted_at=timezone.now())
+
+
+def a_label_seen_twice() -> None:
+    person = make_person()
+    count = Count.objects.create(begun_by=person)
+    for _ in range(2):
+        CountLine.objects.create(count=count, code="K7M2Q8", by=person)
+
+
 def a_movement_of_a_piece_and_a_lot() -> None:
     hinges = make_material(kind="goods")
     lot = GoodsLot.objects.create(material=hinges, received=1, left=1, cost=Decimal(1), value=Decimal(1))
@@ -109,6 +122,8 @@ def a_movement_of_a_piece_and_a_lot() -> None:
 
 
 WRONG = {
+    "a_count_is_posted_by_someone": a_count_posted_by_nobody,
+    "a_label_is_seen_once_a_count": a_label_seen_twice,
     "account_has_a_name": lambda: AccountName.objects.create(sort="stock", name=""),
     "material_name_once_a_kind": lambda: [make_material("Ash ply"), make_material("ash PLY")],
     "material_code_once": lambda: twice(make_material, code="K7M2Q8"),
