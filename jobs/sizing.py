@@ -50,6 +50,8 @@ def sawn_note(part: Part, shop: Shop) -> str:
         return f"cut {size}: {format_length_with_unit(shop.edging_spare, shop.unit)} of length to spare"
     if part.kind == Part.Kind.STAVE:
         return ""
+    if part.material.is_lumber and part.match_set:
+        return f"sawn from the blank of set {part.match_set}, which is made larger"
     if part.material.is_lumber:
         longer, wider = (format_length_with_unit(n, shop.unit) for n in (shop.rough_length, shop.rough_width))
         return f"cut {size}: {longer} longer and {wider} wider, to be milled after"

@@ -12,7 +12,12 @@ SPARE_ROWS = 3
 MOST_FLAWS = 40
 
 _Rows = formset_factory(
-    FlawForm, extra=SPARE_ROWS, max_num=MOST_FLAWS, absolute_max=MOST_FLAWS, can_delete=True
+    FlawForm,
+    extra=SPARE_ROWS,
+    max_num=MOST_FLAWS,
+    absolute_max=MOST_FLAWS,
+    can_delete=True,
+    can_delete_extra=False,
 )
 
 
@@ -20,7 +25,10 @@ def flaw_rows(data: Any, piece: Piece, shop: Any) -> BaseFormSet:
     """A row for each flaw that is marked, and three empty ones."""
     names = ("x", "y", "length", "width", "why")
     marked = [{name: getattr(flaw, name) for name in names} for flaw in piece.flaws.order_by("x", "y", "pk")]
-    return _Rows(data, prefix="flaws", initial=marked, form_kwargs={"shop": shop})
+    rows = _Rows(data, prefix="flaws", initial=marked, form_kwargs={"shop": shop})
+    for row in rows.initial_forms:
+        row.fields["DELETE"].label = "It is not there"
+    return rows
 
 
 def flaws_typed(rows: BaseFormSet) -> list[FlawAt]:
