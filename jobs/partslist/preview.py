@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from inventory.models import Material
+from jobs.edging import NotEdging, parse_edging
 from jobs.models import Part
 from jobs.partslist.columns import Columns, find_columns
 from jobs.partslist.grid import Grid, NotAPartsList
@@ -11,6 +12,7 @@ from jobs.partslist.matching import Candidate, Match, Matcher, remembered_as
 from jobs.partslist.rows import ReadList, ReadRow, understand
 from jobs.partslist.saving import PartLine, remember_name
 from jobs.partslist.words import Field
+from jobs.sizing import thinnest_quarter
 from shared.measure import Unit
 
 
@@ -32,6 +34,7 @@ class PreviewRow:
     read: ReadRow
     material: Material | None
     also: list[Material]
+    remark: str = ""  # what is not understood of its edging; it can be saved all the same
 
     @property
     def grain(self) -> str:
@@ -159,7 +162,7 @@ def _find_materials(shown: Preview, answers: Mapping[str, int]) -> None:
         if match.taken:
             return materials[match.taken]
         if key not in asked:
-            suggestions = [materials[pk] for pk in match.suggestions]
+            suggestions = _thick_enough_first([materials[pk] for pk in match.suggestions], row.thickness)
             asked[key] = Asked(key, text, [], suggestions, materials.get(answers.get(key, 0)))
         asked[key].rows.append(row.number)
         return asked[key].answer
@@ -168,8 +171,25 @@ def _find_materials(shown: Preview, answers: Mapping[str, int]) -> None:
     for row in shown.read.rows:
         also = [material_of(text, row) for text in row.also_texts]
         main = material_of(row.material_text, row)
-        shown.rows.append(PreviewRow(row, main, [material for material in also if material]))
+        others = [material for material in also if material]
+        shown.rows.append(PreviewRow(row, main, others, _edging_remark(row.edging, shown.unit)))
     shown.asked = list(asked.values())
+
+
+def _thick_enough_first(suggestions: list[Material], finished: int | None) -> list[Material]:
+    """Where a list gives a finished thickness, the thinnest quarter that planes to it comes first."""
+    quarter = thinnest_quarter(finished) if finished else None
+    if quarter is None:
+        return suggestions
+    return sorted(suggestions, key=lambda one: not (one.is_lumber and one.sold_thickness == quarter.nominal))
+
+
+def _edging_remark(text: str, unit: Unit) -> str:
+    try:
+        parse_edging(text, unit)
+    except NotEdging as error:
+        return f"Edging: {error}"
+    return ""
 
 
 def as_rows(parts: Iterable[Part]) -> list[ReadRow]:

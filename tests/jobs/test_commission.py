@@ -9,7 +9,7 @@ import pytest
 from inventory import receiving
 from inventory.models import Offer, Piece, State
 from inventory.sawing import LeftOver
-from jobs import auditing, costing, gluing, gluing_up, holding, layouts, making, planning, undoing
+from jobs import auditing, buying, costing, gluing, gluing_up, holding, layouts, making, planning, undoing
 from jobs.models import Blank, Layout, MatchSet, Part, Plan
 from jobs.partslist.saving import PartLine, change_part, save_parts
 from shared.measure import inches
@@ -284,3 +284,23 @@ def test_a_match_set_of_two_materials_is_refused_with_what_would_do(owner, maple
     save_parts(job=job, lines=lines)
     with pytest.raises(Refused, match="Give all of them one material"):
         planning.ask_for_plan(job=job, by=owner)
+
+
+def test_boards_that_have_come_are_planned_with_their_real_sizes(owner):
+    cherry = make_material("cherry 4/4", "lumber", thickness_text="4/4", thickness=inches(1))
+    job = make_job("Shelf")
+    save_parts(job=job, lines=[line(2, "shelf", "40", "6 1/2", cherry)])
+    holding.accept(plan=planned(job, owner), by=owner)
+    buying.receive(
+        arrived=[
+            buying.Arrived(job.buy_lines.get(), Decimal(1), Decimal("8.20"), ((inches(7), inches(97)),))
+        ],
+        supplier=make_supplier(),
+        number="NY-1",
+        date=date(2026, 11, 20),
+        by=owner,
+    )
+    plan = planned(job, owner)
+    checked(plan)
+    assert plan.answer["unplaced"] == []
+    assert [(layout.length, layout.width) for layout in plan.layouts.all()] == [(inches(97), inches(7))]

@@ -8,8 +8,10 @@ from inventory.builtin import quarters
 from jobs import edging, facing
 from jobs.edging import EDGES, NotEdging, parse_edging
 from jobs.models import Part
+from jobs.partslist.preview import preview
+from jobs.partslist.reading import read_paste
 from jobs.partslist.saving import PartLine, change_part, save_parts
-from jobs.sizing import sawn_note, thinnest_quarter
+from jobs.sizing import quarter_note, sawn_note, thinnest_quarter
 from shared.measure import inches
 from shared.models import Shop
 from shared.shop import the_shop
@@ -170,3 +172,24 @@ def test_a_list_goes_out_without_the_strips(job, woods, client):
     client.force_login(make_person())
     save_parts(job=job, lines=[side(woods["ply"], "2 long hard maple")])
     assert "strip" not in client.get(f"/jobs/{job.number}/parts/export.csv").content.decode()
+
+
+def test_edging_a_list_says_oddly_is_remarked_on_before_it_is_saved(job, woods):
+    grid = read_paste(
+        "Qty\tPart\tLength\tWidth\tMaterial\tEdging\n1\tside\t30\t12\tmaple plywood 3/4\tsee drawing"
+    )
+    shown = preview(grid, "in")
+    assert shown.is_ready
+    assert "names no edge" in shown.rows[0].remark
+
+
+def test_a_finished_thickness_offers_the_quarter_that_planes_to_it_first(job, woods):
+    grid = read_paste("Qty\tPart\tLength\tWidth\tThickness\tMaterial\n4\tleg\t29\t2\t1 3/4\thard maple")
+    (asked,) = preview(grid, "in").asked
+    assert asked.suggestions[0] == woods["thick"]
+
+
+def test_lumber_that_planes_too_thin_is_said(job, woods):
+    line = PartLine(4, "leg", inches(29), inches(2), woods["maple"], thickness=inches("1 3/4"))
+    (leg,) = save_parts(job=job, lines=[line])
+    assert quarter_note(leg, the_shop()).startswith("1 3/4 in thick needs 8/4, which planes to 1 3/4 in")
