@@ -16,6 +16,7 @@ from inventory.models import (
     CountLine,
     Flaw,
     GoodsLot,
+    LabelPaper,
     LabelToPrint,
     Material,
     MaterialName,
@@ -121,7 +122,17 @@ def a_movement_of_a_piece_and_a_lot() -> None:
     a_movement(lot=lot, piece=make_sheet(by=make_person()))
 
 
+def a_label_paper(**columns: Any) -> None:
+    millimetres = {
+        "paper_width": 210, "paper_height": 297, "label_width": 70, "label_height": 37, "columns": 3, "rows": 8,
+        "left_margin": 0, "top_margin": 0, "pitch_x": 70, "pitch_y": 37,
+    }  # fmt: skip
+    LabelPaper.objects.create(name="ours", **{**millimetres, **columns})
+
+
 WRONG = {
+    "label_paper_has_labels": lambda: a_label_paper(rows=0),
+    "labels_do_not_lie_over_each_other": lambda: a_label_paper(pitch_y=36),
     "a_count_is_posted_by_someone": a_count_posted_by_nobody,
     "a_label_is_seen_once_a_count": a_label_seen_twice,
     "account_has_a_name": lambda: AccountName.objects.create(sort="stock", name=""),
@@ -169,6 +180,7 @@ TWICE = {
     "Supplier.name": lambda: twice(Supplier.objects.create, name="Yard"),
     "Place.code": lambda: [Place.objects.create(code="K7M2Q8", name=name) for name in "AB"],
     "Place.name": lambda: [Place.objects.create(code=code, name="Bay") for code in ("K7M2Q8", "K7M2Q9")],
+    "LabelPaper.name": lambda: twice(a_label_paper),
     "Piece.code": lambda: twice(a_piece, code="K7M2Q8"),
     "LabelToPrint.piece": lambda: LabelToPrint.objects.create(piece=make_sheet(by=make_person())),
     "LabelToPrint.place": lambda: twice(LabelToPrint.objects.create, place=make_place()),
