@@ -8,6 +8,7 @@ from inventory.views import (
     labels,
     materials,
     papers,
+    photos,
     places,
     putting_in,
     receiving,
@@ -27,6 +28,9 @@ urlpatterns = [
     path("stock/count/<int:pk>/differences", counting.count_differences, name="count-differences"),
     path("stock/count/<int:pk>/check", counting.count_check, name="count-check"),
     path("stock/count/<int:pk>/post", counting.count_post, name="count-post"),
+    path("stock/<str:code>/photo", photos.photo_add, name="photo-add"),
+    path("photos/<int:pk>.jpg", photos.photo, name="photo"),
+    path("photos/<int:pk>/remove", photos.photo_remove, name="photo-remove"),
     # Coming in.
     path("stock/receive", receiving.receive, name="receive"),
     path("stock/receipts", receiving.receipts, name="receipts"),

@@ -6,6 +6,7 @@ from inventory.models.goods import GoodsLot
 from inventory.models.labels import LabelPaper, LabelToPrint
 from inventory.models.materials import Material, MaterialName, Offer, Species, Supplier
 from inventory.models.movements import Account, Movement, Verb
+from inventory.models.photos import Photo
 from inventory.models.pieces import Flaw, Piece, State
 from inventory.models.places import Place
 from inventory.models.receipts import Receipt, ReceiptLine
@@ -24,6 +25,7 @@ __all__ = [
     "MaterialName",
     "Movement",
     "Offer",
+    "Photo",
     "Piece",
     "Place",
     "Receipt",

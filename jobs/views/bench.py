@@ -33,6 +33,7 @@ def piece(request: ShopRequest, code: str) -> HttpResponse:
         "story": story,
         "last": _can_be_undone(story),
         "offcuts": found.offcuts.select_related("material", "place").exclude(state=State.VOID),
+        "photos": found.photos.select_related("by"),
         "layout": waiting,
         "places": Place.objects.all(),
         "open_jobs": Job.objects.open(),
