@@ -109,9 +109,8 @@ def at_average(lots: Sequence[GoodsLot], quantity: Decimal) -> list[Taken]:
     return [one for one in taken if one.quantity or one.worth]
 
 
-def worth_of(material: Material, quantity: Decimal) -> tuple[Decimal, Decimal]:
-    """What the stock would give of a quantity: how many, and at what worth. Changes nothing."""
-    lots = list(material.lots.with_some_left())
+def worth_of(lots: Sequence[GoodsLot], quantity: Decimal) -> tuple[Decimal, Decimal]:
+    """What lots, oldest first, would give of a quantity: how many, and at what worth. Changes nothing."""
     there = min(quantity, sum((lot.left for lot in lots), NO))
     if there <= 0:
         return NO, ledger.NOTHING

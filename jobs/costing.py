@@ -10,11 +10,13 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from inventory.models import Movement, Piece, Verb
+from jobs.differing import MaterialDifference, differences
+from jobs.estimating import goods_to_come
 from jobs.expecting import still_to_cut
 from jobs.models import BuyLine, Charge, Job
+from shared.money import cost_of
 
 NOTHING = Decimal("0.00")
-CENT = Decimal("0.01")
 
 
 @dataclass(slots=True)
@@ -47,6 +49,8 @@ class JobCost:
     materials: list[MaterialCost]
     charges: list[Charge] = field(default_factory=list)
     outstanding: list[BuyLine] = field(default_factory=list)
+    goods_to_come: Decimal = NOTHING
+    differences: list[MaterialDifference] = field(default_factory=list)
 
     @property
     def actual(self) -> Decimal:
@@ -56,7 +60,12 @@ class JobCost:
     @property
     def expected(self) -> Decimal:
         """What it will be when all is cut and bought as planned."""
-        return self.actual + self.still_to_cut + self.to_buy
+        return self.actual + self.to_come
+
+    @property
+    def to_come(self) -> Decimal:
+        """Still to be cut, bought and issued."""
+        return self.still_to_cut + self.to_buy + self.goods_to_come
 
     @property
     def difference(self) -> Decimal | None:
@@ -77,7 +86,7 @@ def job_cost(job: Job) -> JobCost:
         ).order_by("pk")
     )
     outstanding = list(job.buy_lines.open().with_all_shown())
-    by_sort = _by_sort(charges)
+    by_sort, to_come = _by_sort(charges), goods_to_come(job, outstanding)
     return JobCost(
         planned=job.estimate,
         stock=by_sort[Charge.Sort.STOCK] + by_sort[Charge.Sort.CORRECTION],
@@ -88,6 +97,8 @@ def job_cost(job: Job) -> JobCost:
         materials=_by_material(charges, _sawn_for(job)),
         charges=charges,
         outstanding=outstanding,
+        goods_to_come=sum(to_come.values(), NOTHING),
+        differences=differences(job, charges, outstanding, to_come),
     )
 
 
@@ -99,7 +110,7 @@ def _by_sort(charges: Iterable[Charge]) -> dict[str, Decimal]:
 
 
 def _to_buy(lines: Iterable[BuyLine]) -> Decimal:
-    return sum((line.guessed_cost for line in lines), NOTHING).quantize(CENT)
+    return sum((cost_of(line.still_to_come, line.price) for line in lines), NOTHING)
 
 
 def _by_material(charges: Iterable[Charge], sawn: Iterable[Movement]) -> list[MaterialCost]:

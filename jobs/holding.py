@@ -1,13 +1,13 @@
 """Accepting a plan: its pieces are held for the job, and what is missing goes on the buy list."""
 
 from collections import defaultdict
-from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from inventory import ledger
 from inventory.models import Offer, Piece, State, Verb
+from jobs import estimating
 from jobs.models import BuyLine, Hold, Job, Layout, Plan
 from jobs.planning import why_out_of_date
 from jobs.yard_list import ROLL_NOTE, lumber_to_buy, rolls_to_buy
@@ -70,25 +70,15 @@ def accept(*, plan: Plan, by: Person) -> Plan:
     for layout in plan.layouts.select_related("piece").exclude(piece=None).order_by("piece"):
         assert layout.piece
         hold(piece=layout.piece, job=plan.job, by=by)
-    lines = make_buy_list(plan, the_shop())
+    estimating.freeze_for_plan(plan.job, plan)
+    make_buy_list(plan, the_shop())
     plan.state, plan.accepted_at = Plan.State.ACCEPTED, timezone.now()
     plan.save(update_fields=["state", "accepted_at"])
     job = plan.job
-    job.estimate = charged_so_far(job) + plan.material_cost + _beside_sheets(lines)
     if job.state in (Job.State.ASKED, Job.State.QUOTED):
         job.state = Job.State.MAKING
-    job.save(update_fields=["estimate", "state"])
+    job.save(update_fields=["state"])
     return plan
-
-
-def charged_so_far(job: Job) -> Decimal:
-    """What the job was charged already, in the shop's currency."""
-    return sum((charge.amount for charge in job.charges.all()), Decimal("0.00"))
-
-
-def _beside_sheets(lines: list[BuyLine]) -> Decimal:
-    feet = [line for line in lines if line.unit != "sheet"]
-    return sum((line.guessed_cost for line in feet), Decimal(0)).quantize(Decimal("0.01"))
 
 
 @transaction.atomic

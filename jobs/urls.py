@@ -14,6 +14,7 @@ from jobs.views import (
     match_sets,
     parts,
     plans,
+    quotes,
     saw,
     scanning,
     spend,
@@ -65,6 +66,10 @@ urlpatterns = [
     path("jobs/<str:number>/spoil/<int:pk>", saw.spoil, name="spoil"),
     path("jobs/<str:number>/unspoil/<int:pk>", saw.unspoil, name="unspoil"),
     path("jobs/<str:number>/cost", costs.cost, name="cost"),
+    path("jobs/<str:number>/estimate", costs.freeze, name="estimate-freeze"),
+    path("jobs/<str:number>/quote", quotes.quote, name="quote"),
+    path("jobs/<str:number>/quote.pdf", quotes.pdf, name="quote-pdf"),
+    path("jobs/<str:number>/quote/given", quotes.given, name="quote-given"),
     path("jobs/<str:number>/goods", costs.goods, name="job-goods"),
     # Buying and spend.
     path("buying", buying.buying, name="buying"),

@@ -125,6 +125,12 @@ class Shop(models.Model):
     glue_trim = TicksField(default=inches("1/2"))
 
     goods_costing = models.CharField(max_length=8, choices=COSTING, default="fifo")
+    markup_sheet = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
+    markup_lumber = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
+    markup_goods = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
+    contingency = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
+    tax_rate = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
+    tax_name = models.CharField(max_length=30, default="Tax")
     label_layout = models.CharField(max_length=30, default="letter-30")
     label_offset_x_mm = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))
     label_offset_y_mm = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))
@@ -143,6 +149,18 @@ class Shop(models.Model):
                 condition=Q(keep_rate__gte=0, keep_rate__lte=1, waste_on_net__gte=0, waste_on_net__lte=5),
                 name="shop_rates_are_shares",
                 violation_error_message="The keep rate lies between 0 and 1, the waste between 0 and 5.",
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    markup_sheet__gte=0,
+                    markup_lumber__gte=0,
+                    markup_goods__gte=0,
+                    contingency__gte=0,
+                    tax_rate__gte=0,
+                    tax_rate__lte=1,
+                ),
+                name="shop_puts_nothing_negative_on_top",
+                violation_error_message="Markup, contingency and tax can't be below zero, nor tax above 100 %.",
             ),
             models.CheckConstraint(
                 condition=Q(stave_least__gt=0, stave_most__gte=F("stave_least")),

@@ -216,12 +216,42 @@ class GluingForm(ShopModelForm):
         fields = ["stave_least", "stave_most", "glue_joint", "glue_trim"]
 
 
+class GoodsCostingForm(ShopModelForm):
+    title, lead = "Goods", "Sheets, offcuts and boards always cost what each of them cost."
+    goods_costing = forms.ChoiceField(
+        label="Cost of goods",
+        choices=Shop.COSTING,
+        widget=forms.RadioSelect,
+        help_text="Which price a hinge from the shelf carries into a job. Choose once and stay with it.",
+    )
+
+    class Meta:
+        model = Shop
+        fields = ["goods_costing"]
+
+
+class QuotesForm(ShopModelForm):
+    title, lead = "Quotes", "What a new quote puts on top of the material’s cost; each quote can change it."
+    markup_sheet = PercentInput(label="Markup on sheet goods, %", most=900)
+    markup_lumber = PercentInput(label="Markup on lumber, %", most=900)
+    markup_goods = PercentInput(label="Markup on goods, %", most=900)
+    contingency = PercentInput(label="Contingency, %", help_text="On all material, for what nobody foresaw.")
+    tax_rate = PercentInput(label="Tax, %")
+    tax_name = forms.CharField(label="What the tax is called", max_length=30)
+
+    class Meta:
+        model = Shop
+        fields = ["markup_sheet", "markup_lumber", "markup_goods", "contingency", "tax_rate", "tax_name"]
+
+
 GROUPS: dict[str, type[ShopModelForm]] = {
     "shop": TheShopForm,
     "saw": SawForm,
     "planning": PlanningForm,
     "keeping": KeepingForm,
     "lumber": LumberForm,
+    "goods": GoodsCostingForm,
+    "quotes": QuotesForm,
     "edging": EdgingForm,
     "gluing": GluingForm,
 }

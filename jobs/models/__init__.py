@@ -3,6 +3,7 @@
 from jobs.models.blanks import Blank, MatchSet
 from jobs.models.buying import BuyLine
 from jobs.models.charges import Charge
+from jobs.models.estimate import EstimateLine, GoodsWanted, Quote, QuoteLine
 from jobs.models.job import Client, Job, Part, Spoiled
 from jobs.models.plan import Hold, Layout, LayoutPart, Plan
 
@@ -11,6 +12,8 @@ __all__ = [
     "BuyLine",
     "Charge",
     "Client",
+    "EstimateLine",
+    "GoodsWanted",
     "Hold",
     "Job",
     "Layout",
@@ -18,5 +21,7 @@ __all__ = [
     "MatchSet",
     "Part",
     "Plan",
+    "Quote",
+    "QuoteLine",
     "Spoiled",
 ]

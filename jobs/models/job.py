@@ -58,7 +58,9 @@ class Job(models.Model):
     state = models.CharField(max_length=8, choices=State, default=State.ASKED)
     due = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
-    estimate = MoneyField(null=True, blank=True)  # of the accepted plan, frozen when it is accepted
+    estimate = MoneyField(null=True, blank=True)  # what its estimate lines add up to, once it is frozen
+    estimated_at = models.DateTimeField(null=True, blank=True)
+    quoted_at = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     objects = JobQuerySet.as_manager()

@@ -7,10 +7,11 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs import buying, costing, making
+from jobs import buying, costing, estimating, goods_list, making
 from jobs.forms.costs import GoodsForm
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, buyers_only
+from shared.money import format_money
 from shared.refusal import Refused
 from shared.taps import key_of, new_key
 
@@ -20,7 +21,14 @@ from shared.taps import key_of, new_key
 def cost(request: ShopRequest, number: str) -> HttpResponse:
     """Planned against actual, and the movements behind the figures."""
     job = get_job_for(request.user, number)
-    context = {"job": job, "cost": costing.job_cost(job), "form": GoodsForm(), "key": new_key()}
+    context = {
+        "job": job,
+        "cost": costing.job_cost(job),
+        "estimate_lines": job.estimate_lines.select_related("material", "piece"),
+        "goods_wanted": goods_list.rows_of(job),
+        "form": GoodsForm(),
+        "key": new_key(),
+    }
     return render(request, "jobs/cost.html", context)
 
 
@@ -40,13 +48,26 @@ def goods(request: ShopRequest, number: str) -> HttpResponse:
     if "back" in request.POST:
         making.put_goods_back(by=request.user, key=key_of(request), **asked)
         messages.success(request, f"{what} came back to stock.")
+    elif "list" in request.POST:
+        goods_list.put(**asked)
+        messages.success(request, f"{what}: on the job’s list.")
     elif "want" in request.POST:
         buying.want(**asked)
         messages.success(request, f"{what} is on the buy list.")
     else:
         making.issue_goods(by=request.user, key=key_of(request), **asked)
         messages.success(request, f"{what} went into {job.number}.")
-    return redirect((request.POST.get("next") == "job" and "job") or "cost", job.number)
+    return redirect("job" if request.POST.get("next") == "job" else "cost", job.number)
+
+
+@buyers_only
+@require_POST
+def freeze(request: ShopRequest, number: str) -> HttpResponse:
+    """Today's estimate takes the place of any before."""
+    job = get_job_for(request.user, number)
+    amount = estimating.freeze_anew(job)
+    messages.success(request, f"The estimate is {format_money(amount, request.shop.currency)} from now on.")
+    return redirect("cost", job.number)
 
 
 def _what_is_wrong(form: GoodsForm) -> str:

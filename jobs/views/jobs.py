@@ -7,12 +7,14 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs import costing, holding, taking_on, woodfacts
+from jobs import costing, goods_list, holding, taking_on, woodfacts
+from jobs.forms.costs import GoodsForm
 from jobs.forms.jobs import JobEditForm, JobForm
 from jobs.models import Client, Job
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, may_see_prices
 from shared.refusal import Refused
+from shared.taps import new_key
 
 A_PAGE = 40
 
@@ -65,6 +67,9 @@ def job(request: ShopRequest, number: str) -> HttpResponse:
         "holds": found.holds.select_related("piece__material", "piece__place"),
         "weight": woodfacts.weight_of(found),
         "cost": costing.job_cost(found) if may_see_prices(request.user) else None,
+        "goods_wanted": goods_list.rows_of(found),
+        "goods_form": GoodsForm(),
+        "key": new_key(),
     }
     return render(request, "jobs/job.html", context)
 

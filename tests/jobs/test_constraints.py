@@ -10,7 +10,23 @@ from inventory import handling
 from inventory.models import Movement
 from inventory.receiving import put_in_goods
 from jobs import making
-from jobs.models import BuyLine, Charge, Client, Hold, Job, Layout, LayoutPart, MatchSet, Part, Plan, Spoiled
+from jobs.models import (
+    BuyLine,
+    Charge,
+    Client,
+    EstimateLine,
+    GoodsWanted,
+    Hold,
+    Job,
+    Layout,
+    LayoutPart,
+    MatchSet,
+    Part,
+    Plan,
+    Quote,
+    QuoteLine,
+    Spoiled,
+)
 from shared.measure import inches
 from tests.constraints import constraints_of, is_a_sentence, refused, unique_columns_of
 from tests.factories import make_job, make_material, make_part, make_person, make_sheet
@@ -88,7 +104,34 @@ def twice(make: Any) -> None:
         make()
 
 
+def an_estimate_line(**columns: Any) -> None:
+    job, material = make_job(), make_material()
+    EstimateLine.objects.create(**{"job": job, "material": material, "sort": "buy", "amount": 1, **columns})
+
+
+def a_job_quoted_twice() -> None:
+    job = make_job()
+    twice(lambda: Quote.objects.create(job=job))
+
+
+def goods_wanted_twice() -> None:
+    job, hinges = make_job(), make_material(kind="goods")
+    twice(lambda: GoodsWanted.objects.create(job=job, material=hinges, quantity=1))
+
+
 WRONG = {
+    "estimate_line_counts_something": lambda: an_estimate_line(quantity=0),
+    "estimate_from_the_rack_names_the_piece": lambda: an_estimate_line(sort="rack"),
+    "goods_wanted_once_a_job": goods_wanted_twice,
+    "some_goods_are_wanted": lambda: GoodsWanted.objects.create(
+        job=make_job(), material=make_material(kind="goods"), quantity=0
+    ),
+    "quote_puts_nothing_negative_on_top": lambda: Quote.objects.create(
+        job=make_job(), tax_rate=Decimal("1.1")
+    ),
+    "quote_line_counts_something": lambda: QuoteLine.objects.create(
+        quote=Quote.objects.create(job=make_job()), what="Labour", price=Decimal("-1")
+    ),
     "part_is_wanted_at_least_once": lambda: a_part(quantity=0),
     "part_has_a_size": lambda: a_part(length=0),
     "no_more_parts_cut_than_wanted": lambda: a_part(quantity=2, cut=3),
@@ -106,6 +149,7 @@ WRONG = {
 }
 
 TWICE = {
+    "Quote.job": a_job_quoted_twice,
     "Client.name": lambda: twice(lambda: Client.objects.create(name="Hollis")),
     "Job.number": lambda: twice(lambda: Job.objects.create(number="26-900", title="Bench")),
     "Part.code": lambda: twice(lambda: a_part(code="K7M2Q8")),

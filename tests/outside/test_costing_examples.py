@@ -13,10 +13,12 @@ import pytest
 
 from inventory import goods, handling, receiving
 from inventory.models import GoodsLot, Piece, State
+from jobs import costing, making, quoting
 from shared.measure import inches
 from shared.models import Shop
 from shared.money import CENT
-from tests.factories import make_material, make_person, make_supplier
+from shared.shop import the_shop
+from tests.factories import make_job, make_material, make_person, make_supplier
 from tests.outside import reference
 
 pytestmark = pytest.mark.django_db
@@ -114,3 +116,38 @@ def test_pieces_are_each_what_they_cost():
     went = -sum(handling.sell(piece=piece, price=Decimal(50), by=by).value for piece in taken)
     left = sum(piece.value for piece in Piece.objects.filter(state=State.ON_RACK))
     assert (went, left) == (Decimal(row["expected_cogs"]), Decimal(row["expected_ending"]))
+
+
+# ---- what jobs cost ---------------------------------------------------------------------------------------
+
+
+def quoted(materials: list[str], lines: list[tuple[str, str]]) -> Decimal:
+    """What a job comes to: materials issued at these costs, and typed lines (how many, at what)."""
+    by, job = make_person(), make_job()
+    for cost in materials:
+        material = make_material(kind="goods")
+        receiving.put_in_goods(material=material, quantity=Decimal(1), value=Decimal(cost), by=by)
+        making.issue_goods(job=job, material=material, quantity=Decimal(1), by=by)
+    typed = [quoting.Typed("work", Decimal(many), Decimal(price)) for many, price in lines]
+    quoting.change_terms(job=job, typed=typed)
+    assert costing.job_cost(job).actual == sum(Decimal(cost) for cost in materials)
+    return quoting.sheet_of(job, the_shop()).total
+
+
+JOBS = {
+    "J02": (["520", "180"], [("1", "30"), ("2", "18"), ("66", "2.50")], "931"),
+    "J03": (["1000", "200"], [("1", "150"), ("1", "375")], "1725"),
+    "J04": (["500"], [("1", "150"), ("1", "375")], "1025"),
+    "J05": ([], [("6240", "33.50")], "209040"),
+    "J06": (["375"], [("18", "23"), ("18", "20")], "1149"),
+    "J06 second": (["405"], [("29", "23"), ("29", "20")], "1652"),
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_job_costs_its_materials_and_what_is_typed_in(name):
+    """Labour and overhead are not this tool's trade: they are typed lines at an hourly rate."""
+    materials, lines, total = JOBS[name]
+    row = reference.row("costing", name.split()[0])
+    assert total in row["other_expected"].replace(",", "")
+    assert quoted(materials, lines) == Decimal(total)

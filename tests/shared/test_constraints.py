@@ -32,6 +32,7 @@ WRONG = {
     ],
     "one_code_counter": lambda: CodeCounter.objects.create(pk=2),
     "one_shop": lambda: Shop.objects.create(pk=2),
+    "shop_puts_nothing_negative_on_top": lambda: a_shop(contingency="-0.1"),
     "shop_cuts_and_keeps_sizes_that_make_sense": lambda: a_shop(kerf=-1),
     "shop_rates_are_shares": lambda: a_shop(keep_rate="1.001"),
     "shop_staves_have_a_range": lambda: a_shop(stave_least=inches(6), stave_most=inches(5)),
