@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from django.db.models import F, Q, QuerySet, Sum
 
-from inventory.models import LabelToPrint, Material, State
+from inventory import labelling
+from inventory.models import Material, State
 from jobs.models import BuyLine, Hold, Job, Layout
 
 MOST_SHOWN = 12
@@ -48,7 +49,7 @@ def for_the_shop(*, with_buying: bool) -> Waiting:
         to_cut_count=to_cut.count(),
         to_receive=list(to_receive.with_all_shown().order_by("pk")[:MOST_SHOWN]) if with_buying else [],
         to_receive_count=to_receive.count() if with_buying else 0,
-        labels=LabelToPrint.objects.count(),
+        labels=labelling.waiting_count(),
         low=list(low_goods()[:MOST_SHOWN]) if with_buying else [],
         jobs=list(Job.objects.open().with_progress()[:MOST_SHOWN]),
     )
