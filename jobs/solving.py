@@ -7,6 +7,7 @@ from typing import Any
 
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.planner import solve
+from jobs.cutting.problem import Problem
 from jobs.trees import leaves_of
 
 Row = dict[str, Any]
@@ -29,58 +30,63 @@ def solve_apart(
     """
     whole = read_problem(problem)
     limit = whole.time_limit_s if time_limit_s is None else time_limit_s
-    kinds = [kind for kind in split(problem) if kind["parts"]] or [problem]
+    kinds = [read_problem(kind) for kind in split(problem) if kind["parts"]] or [whole]
     started, answers = clock(), []
     for number, kind in enumerate(kinds):
-        left = limit - (clock() - started)
-        share = _share(kind, kinds[number:])
-        read = read_problem(kind)
-        plan = solve(
-            read, time_limit_s=max(left * share, 0), seed=seed, progress=progress, cancelled=cancelled
-        )
-        answers.append(write_plan(read, plan))
+        seconds = (limit - (clock() - started)) * _share(kinds[number:])
+        plan = solve(kind, time_limit_s=max(seconds, 0), seed=seed, progress=progress, cancelled=cancelled)
+        answers.append(write_plan(kind, plan))
     return answers[0] if len(answers) == 1 else _together(answers, clock() - started)
 
 
-def _share(kind: Row, waiting: list[Row]) -> float:
+def _share(waiting: list[Problem]) -> float:
+    """The share of the time left that the first of these gets, by how many parts it has."""
     if len(waiting) == 1:
         return 1.0
-    pieces = [sum(part["quantity"] for part in one["parts"]) for one in waiting]
+    pieces = [sum(part.quantity for part in kind.parts) for kind in waiting]
     return min(max(pieces[0] / (sum(pieces) or 1), LEAST_SHARE), 1 - LEAST_SHARE)
 
 
 def split(problem: Row) -> list[Row]:
     """The problem in as many as there are first cuts among its stock, the most parts first.
 
-    A part goes where the first of its materials is, a blank where its first part is.
+    A part goes where the first of its materials is that there is stock of, a blank where its first part is.
     """
     usual = problem.get("first_cut") or "either"
-    cuts = {row.get("first_cut", usual) for row in problem["stock"]}
-    if cuts <= {usual}:
-        return [problem]
-    home = {row["material"]: row.get("first_cut", usual) for row in problem["stock"] if "material" in row}
-    first_of = {part["id"]: _first_material(part) for part in problem["parts"]}
-    blanks = {
-        blank["id"]: home.get(first_of[leaves_of(blank["tree"])[0]], usual)
-        for blank in problem.get("blanks", ())
-    }
-    inside = {name: blanks[b["id"]] for b in problem.get("blanks", ()) for name in leaves_of(b["tree"])}
-    kinds = []
-    for cut in sorted(cuts | {usual}):
-        stock = [row for row in problem["stock"] if row.get("first_cut", usual) == cut]
-        parts = [
-            part
-            for part in problem["parts"]
-            if inside.get(part["id"], home.get(first_of[part["id"]], usual)) == cut
-        ]
-        mine = [blank for blank in problem.get("blanks", ()) if blanks[blank["id"]] == cut]
-        kinds.append({**problem, "first_cut": cut, "stock": stock, "parts": parts, "blanks": mine})
+    cut_of = {row["id"]: row.get("first_cut") or usual for row in problem["stock"]}
+    cuts = list(dict.fromkeys(cut_of.values()))
+    if len(cuts) < 2:
+        return [{**problem, "first_cut": cuts[0] if cuts else usual}]
+    home = _homes(problem, cut_of, usual if usual in cuts else cuts[0])
+    kinds = [
+        {
+            **problem,
+            "first_cut": cut,
+            "stock": [row for row in problem["stock"] if cut_of[row["id"]] == cut],
+            "parts": [row for row in problem["parts"] if home[row["id"]] == cut],
+            "blanks": [row for row in problem.get("blanks", ()) if home[leaves_of(row["tree"])[0]] == cut],
+        }
+        for cut in cuts
+    ]
     return sorted(kinds, key=lambda kind: -len(kind["parts"]))
 
 
-def _first_material(part: Row) -> Any:
-    material = part.get("material")
-    return material[0] if isinstance(material, list) else material
+def _homes(problem: Row, cut_of: dict[str, str], otherwise: str) -> dict[str, str]:
+    """The first cut of the stock that each part, by its id, is planned on."""
+    of_material = {row["material"]: cut_of[row["id"]] for row in problem["stock"] if row.get("material")}
+    home = {}
+    for part in problem["parts"]:
+        there = (of_material[name] for name in _materials(part) if name in of_material)
+        home[part["id"]] = next(there, otherwise)
+    for blank in problem.get("blanks", ()):
+        names = leaves_of(blank["tree"])
+        home |= dict.fromkeys(names, home[names[0]])
+    return home
+
+
+def _materials(part: Row) -> list[str]:
+    material = part.get("material") or []
+    return [material] if isinstance(material, str) else material
 
 
 def _together(answers: list[Row], seconds: float) -> Row:
