@@ -1,5 +1,7 @@
 """What is sawn for a part: solid wood rough, panels less their strips, strips and staves with what is spare."""
 
+from functools import cache
+
 from inventory.builtin import Quarter, quarters
 from jobs import edging
 from jobs.models import Part
@@ -77,7 +79,12 @@ def thinnest_quarter(finished: int) -> Quarter | None:
     >>> [thinnest_quarter(inches(size)).name for size in ("3/4", "13/16", "1", "1 3/4")]
     ['4/4', '4/4', '5/4', '8/4']
     """
-    return next((quarter for quarter in quarters() if quarter.surfaced_two_sides >= finished), None)
+    return next((quarter for quarter in _quarters() if quarter.surfaced_two_sides >= finished), None)
+
+
+@cache
+def _quarters() -> tuple[Quarter, ...]:
+    return tuple(quarters())
 
 
 def quarter_note(part: Part, shop: Shop) -> str:

@@ -89,7 +89,7 @@ class PartQuerySet(models.QuerySet["Part"]):
 
     def with_materials(self) -> "PartQuerySet":
         related = ("material", "material__species", "strip_material", "made_for__material", "blank")
-        return self.select_related(*related).prefetch_related("also")
+        return self.select_related(*related).prefetch_related("also", "strips")
 
 
 class Part(models.Model):

@@ -154,7 +154,9 @@ def part_new(request: ShopRequest, number: str) -> HttpResponse:
 def part_edit(request: ShopRequest, number: str, pk: int) -> HttpResponse:
     """A part, changed in place."""
     job = get_job_for(request.user, number)
-    part = get_object_or_404(job.parts.listed().with_materials(), pk=pk)
+    part = get_object_or_404(job.parts.with_materials(), pk=pk)
+    if part.kind != Part.Kind.LISTED:  # a strip or a stave, by its label: it stands below the list
+        return redirect("parts", job.number)
     form = PartForm(request.POST or None, shop=request.shop, initial=_typed(part, request.shop))
     if request.method == "POST" and form.is_valid():
         try:

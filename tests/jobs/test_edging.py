@@ -1,6 +1,8 @@
 """Edging: as lists write it, what it takes off the panel, and the strips that are sawn for it."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -193,3 +195,23 @@ def test_lumber_that_planes_too_thin_is_said(job, woods):
     line = PartLine(4, "leg", inches(29), inches(2), woods["maple"], thickness=inches("1 3/4"))
     (leg,) = save_parts(job=job, lines=[line])
     assert quarter_note(leg, the_shop()).startswith("1 3/4 in thick needs 8/4, which planes to 1 3/4 in")
+
+
+def test_the_list_asks_no_more_of_the_database_for_thirty_parts_than_for_three(
+    job, woods, client, django_assert_max_num_queries
+):
+    client.force_login(make_person())
+    address = f"/jobs/{job.number}/parts"
+    save_parts(job=job, lines=[side(woods["ply"], "2 long hard maple")] * 3)
+    with CaptureQueriesContext(connection) as few:
+        client.get(address)
+    save_parts(job=job, lines=[side(woods["ply"], "2 long hard maple")] * 27)
+    with django_assert_max_num_queries(len(few)):
+        client.get(address)
+
+
+def test_a_strips_label_leads_to_the_list_it_stands_below(job, woods, client):
+    client.force_login(make_person())
+    (part,) = save_parts(job=job, lines=[side(woods["ply"], "2 long hard maple")])
+    strip = part.strips.get()
+    assert client.get(f"/jobs/{job.number}/parts/{strip.pk}").status_code == 302
