@@ -76,8 +76,9 @@ def differences(
     for pk, amount in coming.total.items():
         row = found.setdefault(pk, MaterialDifference(unknown.get(pk) or found[pk].material))
         row.to_come = amount
-    if lines:
-        _give_reasons(job, found, list(charges), coming)
+    if lines and job.estimated_at:
+        # What was charged before stands in the estimate as it was: it needs no reason.
+        _give_reasons(job, found, [one for one in charges if one.at >= job.estimated_at], coming)
     return sorted(found.values(), key=lambda row: row.material.name)
 
 
@@ -162,7 +163,7 @@ def _give_reasons(
             reasons = [
                 ("price", _price(row, pieces, coming.lines[pk])),
                 *_another_piece(row, pieces),
-                *_of_spoiled(spoiled.get(pk), areas.get(pk, 0), row.actual),
+                *_of_spoiled(spoiled.get(pk), areas.get(pk, 0), row.actual - row.sum_of(Sort.CHARGED)),
                 (
                     "offcuts give back other than estimated",
                     back[pk] - coming.back[pk] - row.sum_of(Sort.BACK),
@@ -234,16 +235,15 @@ def _goods_price(row: MaterialDifference, issued: Decimal) -> Decimal:
     quantity = sum((line.quantity for line in row.lines if line.sort == Sort.GOODS), Decimal(0))
     if not quantity or issued <= 0:
         return NOTHING
-    before = row.sum_of(Sort.CHARGED)
     each = Fraction(row.sum_of(Sort.GOODS)) / Fraction(quantity)
     part = min(Fraction(issued), Fraction(quantity))
-    return _cents((Fraction(row.actual - before) / Fraction(issued) - each) * part)
+    return _cents((Fraction(row.actual - row.sum_of(Sort.CHARGED)) / Fraction(issued) - each) * part)
 
 
 def _spoiled(job: Job) -> dict[int, tuple[int, int]]:
     """By material: how many parts were spoiled, and their area in square ticks."""
     rows = (
-        Spoiled.objects.filter(part__job=job, is_undone=False)
+        Spoiled.objects.filter(part__job=job, is_undone=False, at__gte=job.estimated_at)
         .order_by()
         .values("part__material")
         .annotate(n=Sum("count"), area=Sum(F("count") * F("part__length") * F("part__width")))
@@ -253,7 +253,7 @@ def _spoiled(job: Job) -> dict[int, tuple[int, int]]:
 
 def _areas_cut(job: Job) -> dict[int, int]:
     """By material: the area of all parts cut for a job, in square ticks."""
-    cuts = Movement.objects.standing().filter(verb=Verb.CUT, job_number=job.number)
+    cuts = Movement.objects.standing().filter(verb=Verb.CUT, job_number=job.number, at__gte=job.estimated_at)
     rows = cuts.order_by().values("piece__material").annotate(area=Sum("parts_area"))
     return {row["piece__material"]: row["area"] for row in rows}
 

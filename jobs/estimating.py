@@ -17,7 +17,7 @@ from inventory import goods
 from inventory.models import GoodsLot, Material, Movement, Offer
 from jobs import expecting
 from jobs.models import BuyLine, EstimateLine, GoodsWanted, Job, Layout, Plan
-from jobs.yard_list import lumber_to_buy, rolls_to_buy
+from jobs.yard_list import ROLL_NOTE, lumber_to_buy, rolls_to_buy
 from shared.models import Shop
 from shared.money import cost_of
 from shared.refusal import Refused
@@ -174,6 +174,25 @@ def _goods(job: Job) -> Iterator[EstimateLine]:
             amount=amount,
             note=note,
         )
+    yield from _goods_on_the_buy_list(job)
+
+
+def _goods_on_the_buy_list(job: Job) -> Iterator[EstimateLine]:
+    """What is to be bought for the job and stands on no list of it. Rolls of edging are the plan's."""
+    on_list = job.goods_wanted.values("material")
+    lines = job.buy_lines.open().filter(material__kind=Material.Kind.GOODS).exclude(note=ROLL_NOTE)
+    for line in lines.exclude(material__in=on_list).select_related("material"):
+        if line.still_to_come:
+            yield EstimateLine(
+                job=job,
+                sort=Sort.GOODS,
+                material=line.material,
+                quantity=line.still_to_come,
+                unit=line.unit,
+                price=line.price,
+                amount=cost_of(line.still_to_come, line.price),
+                note="on the buy list",
+            )
 
 
 def goods_to_come(job: Job, outstanding: Iterable[BuyLine]) -> dict[int, Decimal]:

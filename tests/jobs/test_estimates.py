@@ -71,7 +71,7 @@ def cut_all(job, by):
 
 
 def reasons_of(job):
-    (row,) = costing.job_cost(job).differences
+    (row,) = costing.job_cost(Job.objects.get(pk=job.pk)).differences
     assert sum((amount for _, amount in row.reasons), NOTHING) == row.difference
     return dict(row.reasons)
 
@@ -200,3 +200,27 @@ def test_offcuts_that_give_back_less_are_told(by, ply):
     cut_all(job, by)  # everything else went to the bin
     assert reasons_of(job) == {"offcuts give back other than estimated": back}
     assert not Piece.objects.in_rack().exists()
+
+
+def test_what_was_charged_before_stands_as_it_was(by, ply):
+    job = make_job()
+    make_part(job, ply, length="40", width="47", quantity=2)
+    for _ in range(2):
+        make_sheet(by=by, material=ply, price="80.00")
+    holding.accept(plan=planned(job, by), by=by)
+    cut_all(job, by)
+    make_part(job, ply, name="shelf", length="95", width="47")
+    plan = planned(job, by)
+    estimating.freeze_anew(job)
+    holding.accept(plan=plan, by=by)
+    (row,) = costing.job_cost(Job.objects.get(pk=job.pk)).differences
+    assert row.sum_of("charged") == row.actual > 0
+    assert (row.difference, row.reasons) == (0, [])
+
+
+def test_goods_on_the_buy_list_are_estimated_too(by):
+    job, hinges = make_job(), make_material("hinge", kind="goods")
+    GoodsWanted.objects.create(job=job, material=make_material(kind="goods"), quantity=1)
+    buying.want(job=job, material=hinges, quantity=Decimal(4), price=Decimal("2.50"))
+    assert estimating.quote(job) == 10
+    assert costing.job_cost(job).to_come == 10
