@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import highspy
 
+from jobs.cutting.bars import BarPricer, lone_axis
 from jobs.cutting.groups import Group
 from jobs.cutting.pricing import Cuts, Pricer, Way, leaves
 from jobs.cutting.problem import Problem, Stock
@@ -52,6 +53,7 @@ class Columns:
         self.anchor: list[int] = []
         self.best_value = 0.0
         self.per_round = max(1, COLUMNS_A_ROUND // len(group.stock))
+        self.is_bars = all(_programme(group, stock, problem.kerf)[0] is not None for stock in group.stock)
 
     def rounds(self, goal: int | None = None) -> Iterator[None]:
         """Price layouts until nothing more is gained, or the bound reaches the goal; ever finer positions."""
@@ -154,21 +156,17 @@ class Columns:
 class Master:
     """The linear program, kept by the solver between rounds. Floats live only here."""
 
-    def __init__(
-        self, group: Group, wanted: Sequence[int] | None = None, there: Sequence[int | None] | None = None
-    ) -> None:
+    def __init__(self, group: Group) -> None:
         self.group = group
-        wanted = [item.quantity for item in group.items] if wanted is None else wanted
-        there = [stock.quantity for stock in group.stock] if there is None else there
         self.solver = highspy.Highs()
         self.solver.setOptionValue("output_flag", False)
         self.solver.setOptionValue("threads", 1)
         largest = float(max([stock.cost for stock in group.stock if stock.buy] or [1]) or 1)
         self.unit, self.value = largest, 0.0
-        for quantity in wanted:
-            self.solver.addRow(float(quantity), highspy.kHighsInf, 0, [], [])
-        for number in there:
-            limit = highspy.kHighsInf if number is None else float(number)
+        for item in group.items:
+            self.solver.addRow(float(item.quantity), highspy.kHighsInf, 0, [], [])
+        for stock in group.stock:
+            limit = highspy.kHighsInf if stock.quantity is None else float(stock.quantity)
             self.solver.addRow(-highspy.kHighsInf, limit, 0, [], [])
         for row in range(len(group.items)):
             # To begin with every part can be had by itself, at a price that no sheet asks.
@@ -180,6 +178,14 @@ class Master:
         values = [float(count) for _, count in column.counts] + [1.0]
         cost = stock.cost / self.unit if stock.buy else 0.0
         self.solver.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
+
+    def want(self, left: Sequence[int], there: Sequence[int | None]) -> None:
+        """From now on so many of each item are wanted, of so many pieces of stock."""
+        for at, quantity in enumerate(left):
+            self.solver.changeRowBounds(at, float(quantity), highspy.kHighsInf)
+        for at, number in enumerate(there, len(left)):
+            limit = highspy.kHighsInf if number is None else float(number)
+            self.solver.changeRowBounds(at, -highspy.kHighsInf, limit)
 
     def solve(self) -> tuple[list[int], list[int]]:
         """Prices of the items and rents of the stock, as whole numbers, a SCALE-th of the dearest sheet."""
@@ -202,23 +208,26 @@ class Master:
 
 
 class Pricers:
-    """One pricing programme for each set of ways that items may lie on the stock."""
+    """One pricing programme for each set of ways that items may lie on the stock.
+
+    A knapsack for stock on which parts can only lie in one row, else the programme over rectangles.
+    """
 
     def __init__(self, problem: Problem, group: Group, effort: int) -> None:
         self.kerf, self.group = problem.kerf, group
-        by_ways: dict[tuple[Way, ...], list[Stock]] = {}
-        self.ways = [_ways(group, stock, self.kerf) for stock in group.stock]
-        for stock, ways in zip(group.stock, self.ways, strict=True):
-            by_ways.setdefault(ways, []).append(stock)
-        self.pricers = {
-            ways: Pricer(
-                ways,
-                max(stock.usable[0] for stock in rows) + self.kerf,
-                max(stock.usable[1] for stock in rows) + self.kerf,
-                effort,
-            )
-            for ways, rows in by_ways.items()
-        }
+        self.keys = [_programme(group, stock, self.kerf) for stock in group.stock]
+        by_key: dict[Key, list[Stock]] = {}
+        for stock, key in zip(group.stock, self.keys, strict=True):
+            by_key.setdefault(key, []).append(stock)
+        self.pricers = {key: self._pricer(key, rows, effort) for key, rows in by_key.items()}
+
+    def _pricer(self, key: Key, rows: Sequence[Stock], effort: int) -> Pricer | BarPricer:
+        axis, ways = key
+        long = max(stock.usable[0] for stock in rows) + self.kerf
+        wide = max(stock.usable[1] for stock in rows) + self.kerf
+        if axis is None:
+            return Pricer(ways, long, wide, effort)
+        return BarPricer(ways, long, wide, axis, effort)
 
     @property
     def blind(self) -> set[int]:
@@ -234,27 +243,41 @@ class Pricers:
     def all_exact(self) -> bool:
         return all(pricer.is_exact for pricer in self.pricers.values())
 
-    def price(self, prices: Sequence[int]) -> list[int]:
-        """What each stock can hold at most at these prices."""
+    def price(self, prices: Sequence[int], left: Sequence[int] | None = None) -> list[int]:
+        """What each stock can hold at most at these prices; of bars, no more of an item than is left."""
         for pricer in self.pricers.values():
-            pricer.price(prices)
+            pricer.price(prices, left)
         return [
             min(
-                self.pricers[ways].value(*self._size(stock)),
-                _fitting(self.group, stock, prices, ways, self.kerf),
+                self.pricers[key].value(*self._size(stock)),
+                _fitting(self.group, stock, prices, key[1], self.kerf),
             )
-            for stock, ways in zip(self.group.stock, self.ways, strict=True)
+            for stock, key in zip(self.group.stock, self.keys, strict=True)
         ]
 
     def columns(self, number: int, most: int) -> Iterator[Column]:
         """Layouts, exact or not, that hold most on this stock, at most so many."""
-        stock, pricer = self.group.stock[number], self.pricers[self.ways[number]]
+        stock, pricer = self.group.stock[number], self.pricers[self.keys[number]]
         for cuts in pricer.good_cuts(*self._size(stock), most):
             counts = Counter(way.item for way in leaves(cuts))
             yield Column(number, tuple(sorted(counts.items())), pricer.is_exact, cuts)
 
     def _size(self, stock: Stock) -> tuple[int, int]:
         return stock.usable[0] + self.kerf, stock.usable[1] + self.kerf
+
+
+Key = tuple[int | None, tuple[Way, ...]]
+
+
+def _programme(group: Group, stock: Stock, kerf: int) -> Key:
+    """What tells one pricing programme from another: the axis of bars, and the ways that matter."""
+    ways = _ways(group, stock, kerf)
+    long, wide = stock.usable[0] + kerf, stock.usable[1] + kerf
+    axis = lone_axis([way for way in ways if way.long <= long and way.wide <= wide], long, wide)
+    if axis is None:
+        return None, ways
+    # What is too long for one bar may fit another of the same programme, what is too wide none.
+    return axis, tuple(way for way in ways if (way.wide <= wide if axis == 0 else way.long <= long))
 
 
 def _ways(group: Group, stock: Stock, kerf: int) -> tuple[Way, ...]:

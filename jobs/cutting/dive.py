@@ -1,113 +1,165 @@
 """Whole numbers from the linear program by diving: fix layouts, price anew for what is left, and so on.
 
-(Diving in column generation: Sadykov, Vanderbeck, Pessoa, Tahiri & Uchoa 2019, INFORMS J. Computing 31.)
+(Diving in column generation: Sadykov, Vanderbeck, Pessoa, Tahiri & Uchoa 2019, INFORMS J. Computing 31.) A dive
+that cannot reach its goal any more goes back some way, each time another, and chooses anew from there.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass
+from random import Random
 
 from jobs.cutting.columns import Column, Columns, Master, Pricers
 
 ROUNDS_A_STEP = 10
+COLUMNS_A_ROUND = 2
+# How much of what was fixed is undone after a dead end, in turn.
+BACK = (0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """A layout taken once: the whole one, and what of it was still wanted."""
+
+    whole: Column
+    cut: Column
 
 
 class Dive:
-    """One dive: `steps` yields after each pricing; `chosen` is then what was fixed, all parts covered."""
+    """One search: `steps` yields after each pricing; `chosen` is what is fixed, all parts covered at a bottom.
 
-    def __init__(self, columns: Columns, pricers: Pricers) -> None:
-        self.group, self.pricers = columns.group, pricers
+    Without a `goal` the first bottom is the last. With one, layouts costing more are not looked for, and the
+    dives go on, as often as wanted, until one reaches the goal.
+    """
+
+    def __init__(self, columns: Columns, pricers: Pricers, goal: int | None = None, seed: int = 0) -> None:
+        self.group, self.pricers, self.goal, self.chance = columns.group, pricers, goal, Random(seed)
         self.left = [item.quantity for item in self.group.items]
         self.stock_left = [stock.quantity for stock in self.group.stock]
-        self.source = list(columns.columns)
-        self.chosen: list[tuple[Column, Column]] = []
+        self.master, self.columns = Master(self.group), list(columns.columns)
+        self.known = {(column.stock, column.counts) for column in self.columns}
+        for column in self.columns:
+            self.master.add(column)
+        self.per_round = max(1, COLUMNS_A_ROUND // len(self.group.stock))
+        self.step = math.gcd(*(stock.cost for stock in self.group.stock if stock.buy)) or 1
+        self.chosen: list[Fixed] = []
+        self.turns: list[int] = []
+        self.dead_ends = 0
         self.first_fixed = 0
         self.failed = False
 
     def steps(self) -> Iterator[None]:
         """Dive to the bottom."""
-        master, pairs = self._fresh_master()
         while any(self.left) and not self.failed:
+            is_dry = False
             for _ in range(ROUNDS_A_STEP):
-                if not self._price(master, pairs):
+                is_dry = not self._price()
+                if is_dry:
                     break
                 yield
-            master.solve()
-            self._fix(master, pairs)
+            if is_dry and self._cannot_reach_goal():
+                self._go_back()
+            else:
+                self._fix()
             self.first_fixed = self.first_fixed or len(self.chosen)
             yield
-            master, pairs = self._fresh_master()
 
-    def _fresh_master(self) -> tuple[Master, list[tuple[Column, Column]]]:
-        """The program for what is left; its columns cut no more than that."""
-        master = Master(self.group, self.left, self.stock_left)
-        pairs: list[tuple[Column, Column]] = []
-        known: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
-        for column in self.source:
-            self._use(master, pairs, known, column)
-        return master, pairs
+    @property
+    def spent(self) -> int:
+        """What the fixed layouts buy."""
+        stock = self.group.stock
+        return sum(stock[row.whole.stock].cost for row in self.chosen if stock[row.whole.stock].buy)
 
-    def _use(
-        self,
-        master: Master,
-        pairs: list[tuple[Column, Column]],
-        known: set[tuple[int, tuple[tuple[int, int], ...]]],
-        column: Column,
-    ) -> bool:
+    def _cannot_reach_goal(self) -> bool:
+        if self.goal is None:
+            return False
+        return self.spent + math.ceil(self.master.value / self.step - 1e-6) * self.step > self.goal
+
+    def _price(self) -> bool:
+        """Price what is left once; whether new layouts came of it."""
+        prices, rents = self.master.solve()
+        prices = [price if self.left[item] else 0 for item, price in enumerate(prices)]
+        rooms = self.pricers.price(prices, self.left)
+        gained = False
+        for number in range(len(self.group.stock)):
+            least = self.master.least(number, rents)
+            if self.stock_left[number] == 0 or rooms[number] <= least:
+                continue
+            for column in self.pricers.columns(number, self.per_round):
+                worth = sum(prices[item] * min(count, self.left[item]) for item, count in column.counts)
+                gained = (worth > least and self._use(column)) or gained
+        return gained
+
+    def _use(self, column: Column) -> bool:
+        key = column.stock, column.counts
+        if key in self.known:
+            return False
+        self.known.add(key)
+        self.columns.append(column)
+        self.master.add(column)
+        return True
+
+    def _fix(self) -> None:
+        """Take the whole part of every layout's number, or one of the largest fraction."""
+        self.master.solve()
+        values = self.master.values()
+        self.turns.append(len(self.chosen))
+        taken = False
+        for value, column in zip(values, self.columns, strict=True):
+            for _ in range(int(value + 1e-6)):
+                taken = self._take(column) or taken
+        if not taken:
+            at = self._largest_fraction(values)
+            taken = values[at] > 1e-6 and self._take(self.columns[at]) if values else False
+        if not taken:
+            self.turns.pop()
+            self._give_up()
+        self.master.want(self.left, self.stock_left)
+
+    def _largest_fraction(self, values: list[float]) -> int:
+        """The layout to round up; after dead ends, some chance in it."""
+        if not self.dead_ends:
+            return max(range(len(values)), key=values.__getitem__, default=-1)
+        weights = [value * self.chance.uniform(0.5, 1) if value > 1e-6 else 0.0 for value in values]
+        return max(range(len(weights)), key=weights.__getitem__, default=-1)
+
+    def _give_up(self) -> None:
+        if self.goal is None or not self.chosen:
+            self.failed = True
+        else:
+            self._go_back()
+
+    def _go_back(self) -> None:
+        """Undo the last choices, more or fewer of them in turn."""
+        if not self.turns:
+            self.failed = True
+            return
+        share = BACK[self.dead_ends % len(BACK)]
+        self.dead_ends += 1
+        keep = self.turns[min(len(self.turns) - 1, int(len(self.turns) * (1 - share)))]
+        del self.turns[self.turns.index(keep) :]
+        for row in self.chosen[keep:]:
+            for item, count in row.cut.counts:
+                self.left[item] += count
+            there = self.stock_left[row.whole.stock]
+            if there is not None:
+                self.stock_left[row.whole.stock] = there + 1
+        del self.chosen[keep:]
+        self.master.want(self.left, self.stock_left)
+
+    def _take(self, column: Column) -> bool:
+        """Fix a layout once; false where nothing in it is wanted any more."""
+        there = self.stock_left[column.stock]
         counts = tuple(
             (item, min(count, self.left[item])) for item, count in column.counts if self.left[item]
         )
-        key = column.stock, counts
-        if not counts or key in known or self.stock_left[column.stock] == 0:
+        if there == 0 or not counts:
             return False
-        known.add(key)
-        pairs.append((column, Column(column.stock, counts)))
-        master.add(pairs[-1][1])
-        return True
-
-    def _price(self, master: Master, pairs: list[tuple[Column, Column]]) -> bool:
-        prices, rents = master.solve()
-        prices = [price if self.left[item] else 0 for item, price in enumerate(prices)]
-        rooms = self.pricers.price(prices)
-        known = {(pair[1].stock, pair[1].counts) for pair in pairs}
-        gained = False
-        for number in range(len(self.group.stock)):
-            least = master.least(number, rents)
-            if rooms[number] <= least:
-                continue
-            for column in self.pricers.columns(number, 1):
-                worth = sum(prices[item] * min(count, self.left[item]) for item, count in column.counts)
-                if worth > least and self._use(master, pairs, known, column):
-                    self.source.append(column)
-                    gained = True
-        return gained
-
-    def _fix(self, master: Master, pairs: list[tuple[Column, Column]]) -> None:
-        """Take the whole part of every layout's number, or one of the largest fraction."""
-        values = master.values()
-        whole = [(int(value + 1e-6), pair) for value, pair in zip(values, pairs, strict=True)]
-        fixed = [(times, pair) for times, pair in whole if times]
-        if not fixed:
-            at = max(range(len(pairs)), key=lambda at: values[at], default=-1)
-            if at < 0 or values[at] < 1e-6:
-                self.failed = True
-                return
-            fixed = [(1, pairs[at])]
-        for times, pair in fixed:
-            for _ in range(times):
-                self._take(pair)
-
-    def _take(self, pair: tuple[Column, Column]) -> None:
-        stock = self.stock_left[pair[1].stock]
-        if stock == 0:
-            return
-        counts = tuple(
-            (item, min(count, self.left[item])) for item, count in pair[1].counts if self.left[item]
-        )
-        if not counts:
-            return
         for item, count in counts:
             self.left[item] -= count
-        if stock is not None:
-            self.stock_left[pair[1].stock] = stock - 1
-        self.chosen.append((pair[0], Column(pair[1].stock, counts)))
+        if there is not None:
+            self.stock_left[column.stock] = there - 1
+        self.chosen.append(Fixed(column, Column(column.stock, counts)))
+        return True

@@ -147,8 +147,8 @@ class Pricer:
     def _first(axis: Axis, size: int) -> int:
         return int(np.searchsorted(axis.points, size // axis.step, side="left"))
 
-    def price(self, prices: Sequence[int]) -> None:
-        """Work out the best value of every rectangle at these prices an item."""
+    def price(self, prices: Sequence[int], _left: Sequence[int] | None = None) -> None:
+        """Work out the best value of every rectangle at these prices an item, copies without limit."""
         prices = [0 if item in self.blind else price for item, price in enumerate(prices)]
         best = np.zeros_like(self.best)
         for way, (i, j) in zip(self.ways, self.corners, strict=True):

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+
 from jobs.cutting.pricing import Cuts, Halves, Way
 from jobs.cutting.search.kernel import ITEM_FREE
 from jobs.cutting.search.sheets import NodeRow, Sheet
@@ -11,14 +14,23 @@ from jobs.cutting.search.state import Table
 def sheet_of(table: Table, source: int, cuts: Cuts) -> Sheet | None:
     """The sheet that these cuts make of a clean source; None where the shop's rules forbid them."""
     problem, stock = table.problem, table.sources[source].stock
-    if cuts is None or problem.stages is not None or table.sources[source].pattern is not None:
+    if cuts is None or table.sources[source].pattern is not None:
         return None
     size = stock.usable[0] + problem.kerf, stock.usable[1] + problem.kerf
     axis = {None: _first_axis(cuts), "rip": 1, "crosscut": 0}[problem.first_cut]
     grower = _Grower()
     root = grower.add(-1, ITEM_FREE, size, axis, 1)
     grower.grow(root, size, cuts)
-    return Sheet(source, tuple(grower.rows_done()))
+    rows = tuple(grower.rows_done())
+    return Sheet(source, rows) if _within_stages(rows, problem.stages) else None
+
+
+def _within_stages(rows: Sequence[NodeRow], stages: int | None) -> bool:
+    """Whether what is cut after the last stage only frees single parts."""
+    if stages is None:
+        return True
+    late = Counter(row[0] for row in rows if row[0] >= 0 and rows[row[0]][6] > stages)
+    return all(number == 1 and rows[at][6] == stages + 1 for at, number in late.items())
 
 
 def _first_axis(cuts: Halves | Way) -> int:

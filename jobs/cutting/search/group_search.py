@@ -9,8 +9,9 @@ from itertools import islice
 from random import Random
 
 from jobs.cutting import objective
+from jobs.cutting.clean import is_flawed
 from jobs.cutting.columns import Column, Columns, Pricers
-from jobs.cutting.dive import Dive
+from jobs.cutting.dive import Dive, Fixed
 from jobs.cutting.groups import Group
 from jobs.cutting.layout import Layout
 from jobs.cutting.objective import Worth
@@ -28,6 +29,7 @@ MANY_PIECES = 400
 EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
 COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 4, 6
+BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
@@ -46,6 +48,7 @@ class GroupSearch:
         self.problem, self.group, self.seed, self.moves, self.chunk = problem, group, seed, moves, chunk
         self.table = table_of(problem, group.items, group.stock)
         self.columns = Columns(problem, group)
+        self.is_bars = self.columns.is_bars and not any(is_flawed(stock) for stock in group.stock)
         self.pool = Pool(self.table)
         self.layouts: list[Layout] = []
         self.sheets: list[Sheet] = []
@@ -74,13 +77,14 @@ class GroupSearch:
             return
         yield from self._starts(Walker(self.table, self.seed, PLAIN))
         columns, goal, value = self._generate(), self._goal(), self._value()
-        yield from islice(columns, COLUMN_ROUNDS)
+        yield from islice(columns, BAR_ROUNDS if self.is_bars else COLUMN_ROUNDS)
         yield from self._shaken_starts()
         turn = 0
         while not self.is_proven:
             turn += 1
             yield from islice(columns, COLUMN_ROUNDS)
-            yield from islice(goal, GOAL_CHUNKS)
+            # On bars the walk finds little that a dive does not.
+            yield from islice(goal, 1 if self.is_bars else GOAL_CHUNKS)
             if self.has_value and not self.best.left_out:
                 yield from islice(value, VALUE_CHUNKS)
             if turn % CHOICE_TURNS == 0 and self.pool.fresh:
@@ -184,26 +188,38 @@ class GroupSearch:
             yield
             if self.is_proven:
                 return
-        if self.columns.exact is not None and self.problem.stages is None:
-            yield from self._dive(self.columns.exact)
+        if self.columns.exact is None:
+            return
+        if self.is_bars:
+            yield from self._dives(self.columns.exact)
+        elif self.problem.stages is None:
+            yield from self._dive(Dive(self.columns, self.columns.exact))
 
-    def _dive(self, pricers: Pricers) -> Iterator[None]:
+    def _dives(self, pricers: Pricers) -> Iterator[None]:
+        """Dive for less than the best plan buys, until that is proven the least or nothing new comes up."""
+        while not self.is_proven:
+            before = self.best
+            goal = None if self.best.left_out else self.best.bought - 1
+            yield from self._dive(Dive(self.columns, pricers, goal, self.seed))
+            if self.best == before:
+                return
+
+    def _dive(self, dive: Dive) -> Iterator[None]:
         """Fix layouts of the linear program one after the other."""
-        dive = Dive(self.columns, pricers)
         for _ in dive.steps():
             yield
             if self.is_proven:
                 return
-        sheets = [self._dived(whole, cut) for whole, cut in dive.chosen]
+        sheets = [self._dived(row) for row in dive.chosen]
         if dive.failed or any(sheet is None for sheet in sheets):
             return
         self.offer([sheet for sheet in sheets if sheet is not None])
         self.whole_numbers = [sheet for sheet in sheets[: dive.first_fixed] if sheet is not None]
 
-    def _dived(self, whole: Column, cut: Column) -> Sheet | None:
+    def _dived(self, fixed: Fixed) -> Sheet | None:
         """The sheet of a whole column with only what was still wanted cut from it."""
-        sheet = self._sheet_of(whole)
-        return sheet and without(sheet, Counter(dict(whole.counts)) - Counter(dict(cut.counts)))
+        sheet = self._sheet_of(fixed.whole)
+        return sheet and without(sheet, Counter(dict(fixed.whole.counts)) - Counter(dict(fixed.cut.counts)))
 
     def _sheet_of(self, column: Column) -> Sheet | None:
         """A column as a sheet: drawn from its cuts, or the one that it was told of."""
