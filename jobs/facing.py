@@ -16,7 +16,7 @@ from shared.refusal import Refused
 from shared.shop import take_codes
 
 RUNNING_UNITS = ("foot", "feet", "ft", "metre", "meter", "m")
-SIDES = {"L": "long", "W": "short"}
+SIDES = {"L": "Long", "W": "Short"}
 
 
 def strip_materials() -> "list[Material]":
@@ -150,7 +150,7 @@ def _strips_of(part: Part, shop: Shop) -> dict[str, dict[str, object]]:
     lengths = edging.strip_lengths(*panel_size(part), part.edges, thick)
     return {
         side: {
-            "name": f"{part.name[:60]}, {SIDES[side]} strip",
+            "name": f"{SIDES[side]} strip of {part.name[:60]}",
             "position": part.position,
             "quantity": count * part.quantity,
             "length": length,
