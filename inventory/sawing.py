@@ -18,11 +18,15 @@ CENT = Decimal("0.01")
 
 @dataclass(frozen=True, slots=True)
 class LeftOver:
-    """What is left from a cut, in ticks: length with the grain, width across it."""
+    """What is left from a cut, in ticks: length with the grain, width across it.
+
+    Rectangles of one odd shape, an L, carry the same `shape`: they are one thing until they are sawn apart.
+    """
 
     length: int
     width: int
     place: Place | None = None
+    shape: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,29 @@ def cut_up(
     return Cut(movement, offcuts)
 
 
+def rectangles_of_l(
+    *, length: int, width: int, gone_length: int, gone_width: int, kerf: int
+) -> list[LeftOver]:
+    """An L, given by its outer size and the corner that is gone, as the rectangles it is worth.
+
+    One cut parts it, along or across: the way that gives the larger piece is taken, and its kerf comes off the
+    smaller. Ticks. Raises Refused where the corner is not smaller than the whole.
+
+    >>> [(one.length, one.width) for one in rectangles_of_l(
+    ...     length=90, width=50, gone_length=40, gone_width=30, kerf=1)]
+    [(50, 50), (39, 20)]
+    """
+    if not (0 < gone_length < length and 0 < gone_width < width):
+        raise Refused("The corner that is gone has to be smaller than the whole, both ways.")
+    ways = [
+        [(length, width - gone_width), (length - gone_length, gone_width - kerf)],
+        [(length - gone_length, width), (gone_length - kerf, width - gone_width)],
+    ]
+    best = max(ways, key=lambda way: max(long * wide for long, wide in way))
+    real = sorted((size for size in best if min(size) > 0), key=lambda size: -size[0] * size[1])
+    return [LeftOver(*size, shape=1) for size in real]
+
+
 def carried_back(carried: Decimal, area: int, offcut_areas: Sequence[int], *, rate: Decimal) -> list[Decimal]:
     """What each offcut carries back: its area's share of `carried`, times the shop's keep rate.
 
@@ -118,7 +145,8 @@ def _put_on_rack(
     place: Place | None,
     account: str,
 ) -> list[Piece]:
-    offcuts = []
+    offcuts: list[Piece] = []
+    firsts: dict[int, Piece] = {}
     for one, value, code in zip(left, values, take_codes(len(left)), strict=True):
         offcut = Piece.objects.create(
             code=code,
@@ -129,6 +157,7 @@ def _put_on_rack(
             thickness=parent.thickness,
             surface=parent.surface,
             parent=parent,
+            one_with=firsts.get(one.shape),
             bought_on_id=parent.bought_on_id,
         )
         ledger.record(
@@ -143,5 +172,7 @@ def _put_on_rack(
             part_of=movement,
         )
         offcuts.append(offcut)
+        if one.shape:
+            firsts.setdefault(one.shape, offcut)
     LabelToPrint.objects.bulk_create(LabelToPrint(piece=offcut) for offcut in offcuts)
     return offcuts

@@ -92,6 +92,10 @@ class Piece(models.Model):
     parent = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="offcuts"
     )
+    # An odd shape is kept as the rectangles that can be cut from it: the first of them, on the others.
+    one_with = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="others_of_shape"
+    )
     was_put_in = models.BooleanField(default=False)
     receipt_line = models.ForeignKey(
         ReceiptLine, on_delete=models.PROTECT, null=True, blank=True, related_name="pieces"
@@ -173,6 +177,13 @@ class Piece(models.Model):
         """The job it is promised to, or None."""
         hold = getattr(self, "hold", None)
         return hold.job if hold else None
+
+    @property
+    def still_one_with(self) -> list["Piece"]:
+        """The other rectangles of its odd shape that are not sawn off yet."""
+        first = self.one_with_id or self.pk
+        shape = Piece.objects.filter(Q(pk=first) | Q(one_with=first)).exclude(pk=self.pk)
+        return list(shape.in_shop()) if self.is_in_shop else []
 
     def fits(self, length: int, width: int, *, with_grain: bool = False) -> bool:
         """Whether this much can be cut from it, in ticks."""

@@ -5,12 +5,19 @@ from typing import Any
 from django import forms
 
 from inventory.models import Piece
-from inventory.sawing import LeftOver
+from inventory.sawing import LeftOver, rectangles_of_l
 from jobs.diagrams.geometry import Placed
 from jobs.models import Job
 from shared.fields import CountInput, LengthInput, ShopForm
+from shared.refusal import Refused
 
 ROWS_TAKEN, ROWS_LEFT = 3, 4
+L_SIZES = {
+    "l_length": "The whole, length",
+    "l_width": "The whole, width",
+    "l_gone_length": "The corner that is gone, length",
+    "l_gone_width": "The corner that is gone, width",
+}
 
 
 class LeftForm(ShopForm):
@@ -78,12 +85,25 @@ class FreeCutForm(LeftForm):
         job_field = self.fields["job"]
         assert isinstance(job_field, forms.ModelChoiceField)
         job_field.queryset = jobs
+        for name, label in L_SIZES.items():
+            field = LengthInput(required=False, label=label)
+            field.unit = self.shop.unit
+            self.fields[name] = field
         for number in range(ROWS_TAKEN):
             self.fields[f"count_{number}"] = CountInput(required=False, label=f"Taken {number + 1}, how many")
             for name in ("length", "width"):
                 field = LengthInput(required=False, label=f"Taken {number + 1}, {name}")
                 field.unit = self.shop.unit
                 self.fields[f"taken_{name}_{number}"] = field
+
+    @property
+    def has_l(self) -> bool:
+        """Whether one was filled in, so that what was typed is seen."""
+        return any(self[name].value() for name in L_SIZES)
+
+    def l_fields(self) -> list[Any]:
+        """Bound fields for an L that is left."""
+        return [self[name] for name in L_SIZES]
 
     def taken_rows(self) -> list[tuple[Any, Any, Any]]:
         """Bound fields, three a row, for the page."""
@@ -99,7 +119,29 @@ class FreeCutForm(LeftForm):
             self._need_both(length, width, f"What was taken ({number + 1})")
             if cleaned.get(f"count_{number}") and not (self[length].data or self[width].data):
                 self.add_error(length, f"What was taken ({number + 1}) needs both its length and its width.")
+        self._clean_l()
         return cleaned
+
+    def _clean_l(self) -> None:
+        """All four sizes of an L or none, and a corner smaller than the whole."""
+        sizes = [self.cleaned_data.get(name) for name in L_SIZES]
+        if not any(sizes) or any(name in self.errors for name in L_SIZES):
+            return
+        if not all(sizes):
+            missing = next(name for name in L_SIZES if not self.cleaned_data.get(name))
+            self.add_error(missing, "An L needs all four sizes.")
+            return
+        try:
+            self._rectangles_of_l()
+        except Refused as refusal:
+            self.add_error("l_gone_length", str(refusal))
+
+    def _rectangles_of_l(self) -> list[LeftOver]:
+        length, width, gone_length, gone_width = (self.cleaned_data.get(name) for name in L_SIZES)
+        if not (length and width and gone_length and gone_width):
+            return []
+        gone = {"gone_length": gone_length, "gone_width": gone_width}
+        return rectangles_of_l(length=length, width=width, **gone, kerf=self.shop.kerf)
 
     def asked(self) -> dict[str, Any]:
         """Arguments for `making.cut_free`. A size without a count is one of it."""
@@ -109,4 +151,9 @@ class FreeCutForm(LeftForm):
             for n in range(ROWS_TAKEN)
             if data.get(f"taken_length_{n}") and data.get(f"taken_width_{n}")
         ]
-        return {"taken": taken, "left": self.left(), "job": data.get("job"), "note": data.get("note", "")}
+        return {
+            "taken": taken,
+            "left": [*self.left(), *self._rectangles_of_l()],
+            "job": data.get("job"),
+            "note": data.get("note", ""),
+        }
