@@ -4,6 +4,7 @@ from jobs.diagrams import pdf
 from jobs.models import Plan
 from jobs.showing import ShownLayout, ShownPlan, ToBuy
 from jobs.showing import plan as shown_plan
+from jobs.showing_solid import RINGS
 from shared import codes
 from shared.measure import format_size, format_weight
 from shared.models import Shop
@@ -14,15 +15,26 @@ def plan_pdf(plan: Plan, shop: Shop, *, page: pdf.Page, with_prices: bool) -> by
     """The plan as PDF on Letter or A4. Without `with_prices` no amount is on it."""
     shown = shown_plan(plan, shop, with_prices=with_prices)
     return pdf.plan_pdf(
-        [_sheet(row, shop, with_prices=with_prices) for row in shown.layouts],
+        [
+            *(_sheet(row, shop, with_prices=with_prices) for row in shown.layouts),
+            *(pdf.SheetPage(f"Blank {one.name}", one.facts, one.drawn) for one in shown.blanks),
+        ],
         title=f"{plan.job.number} {plan.job.title}: cutting plan",
-        lines=[shown.verdict, *shown.notes],
+        lines=[shown.verdict, *shown.notes, *_sawn_notes(shown)],
         figures=[pdf.Figure(figure.value, figure.note) for figure in shown.figures],
         buy_list=[_to_buy(line, shop, with_prices=with_prices) for line in shown.buy_list],
         unplaced=[pdf.UnplacedRow(one.count, f"{one.name}, {one.size}", one.why) for one in shown.unplaced],
         cautions=_all_cautions(shown),
         page=page,
     )
+
+
+def _sawn_notes(shown: ShownPlan) -> list[str]:
+    """Why parts are sawn to other sizes, and how blanks are glued up."""
+    names = dict.fromkeys(one.name for one in shown.blanks if len(one.staves) > 1)
+    glued = [f"Glued up: {', '.join(names)}. {RINGS}"] if names else []
+    edged = [f"{note.name}: {note.text}." for note in shown.sawn if "edging" in note.text or note.is_fault]
+    return [*edged, *glued]
 
 
 def _all_cautions(shown: ShownPlan) -> list[pdf.Caution]:
@@ -52,4 +64,5 @@ def _rack(row: ShownLayout, shop: Shop, *, with_prices: bool) -> pdf.RackRow | N
 
 def _to_buy(line: ToBuy, shop: Shop, *, with_prices: bool) -> pdf.BuyRow:
     cost = format_money(line.cost, shop.currency) if with_prices else ""
-    return pdf.BuyRow(line.quantity, line.material, line.size, cost)
+    asked = line.note.partition("; ")[2] or line.size  # the least boards, where lumber is bought
+    return pdf.BuyRow(line.quantity, line.material, asked, cost)

@@ -208,10 +208,11 @@ def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
         row.cautions = [one for one in cautions if one.layout == number]
     unplaced = missing.unplaced(found, parts, shop)
     sheets = missing.sheets_to_buy((row.row for row in rows), shop)
-    buy_list = [*sheets, *missing.bought_by_measure(found, shop)]
-    verdict, kind = _verdict(found, unplaced, buys_more=len(buy_list) > len(sheets))
+    measured = missing.bought_by_measure(found, shop)
+    buy_list = [*sheets, *measured]
+    verdict, kind = _verdict(found, unplaced, buys_more=bool(measured))
     return ShownPlan(
-        figures=_figures(found, rows, buy_list, shop, with_prices=with_prices),
+        figures=_figures(found, rows, measured, shop, with_prices=with_prices),
         verdict=verdict,
         verdict_kind=kind,
         layouts=rows,
@@ -235,8 +236,9 @@ def _notes(rows: list[ShownLayout], shop: Shop) -> list[str]:
 
 
 def _figures(
-    found: Plan, rows: list[ShownLayout], buy_list: list[ToBuy], shop: Shop, *, with_prices: bool
+    found: Plan, rows: list[ShownLayout], measured: list[ToBuy], shop: Shop, *, with_prices: bool
 ) -> list[Figure]:
+    """Four at most; `measured` is what is bought by the board foot or the running length."""
     wanted = sum(row["quantity"] for row in found.problem.get("parts", []))
     offcuts = [row for row in rows if row.piece and row.piece.kind == Piece.Kind.OFFCUT]
     whole = [row for row in rows if row.piece and row.piece.kind != Piece.Kind.OFFCUT]
@@ -245,14 +247,24 @@ def _figures(
     figures = [
         Figure(f"{from_offcuts} of {wanted}", f"parts from {_count(len(offcuts), 'offcut')} on the rack"),
         Figure(_pieces(whole), f"{_materials_of(whole)}already on the rack"),
-        Figure(_pieces(bought), "to buy" + (f": {_materials_of(bought).rstrip(', ')}" if bought else "")),
+        _to_buy(bought, measured),
     ]
-    if len(buy_list) > len(bought) and not bought:
-        figures[2] = Figure(buy_list[0].quantity, f"to buy: {buy_list[0].material}")
     if with_prices:
         saved = f", offcuts saved {format_money(found.saved, shop.currency)}" if found.saved else ""
-        figures.append(Figure(format_money(found.material_cost, shop.currency), f"material{saved}"))
+        cost = found.material_cost + sum((line.cost for line in measured), NOTHING)
+        figures.append(Figure(format_money(cost, shop.currency), f"material{saved}"))
     return figures
+
+
+def _to_buy(sheets: list[ShownLayout], measured: list[ToBuy]) -> Figure:
+    """“1 sheet”, “to buy: ash plywood, and 15.2 board feet of maple 8/4”."""
+    others = [f"{line.quantity} of {line.material}" for line in measured]
+    if sheets or not measured:
+        names = [_materials_of(sheets).rstrip(", ")] if sheets else []
+        said = ", and ".join([*names, *others[:1]]) + (" and more" if len(others) > 1 else "")
+        return Figure(_pieces(sheets), f"to buy: {said}" if said else "to buy")
+    more = f", and {len(measured) - 1} more" if len(measured) > 1 else ""
+    return Figure(measured[0].quantity, f"to buy: {measured[0].material}{more}")
 
 
 def _count(number: int, word: str) -> str:

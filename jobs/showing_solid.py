@@ -47,6 +47,14 @@ class ShownBlank:
     says: list[str]
     glued: tuple[SafeString, SafeString] | None
     sawn: tuple[SafeString, SafeString]
+    steps: list[SafeString]
+    drawn: geometry.Layout
+
+    @property
+    def facts(self) -> list[str]:
+        """What a print says beside the drawing."""
+        order = [f"stave {number} from {one.where}" for number, one in enumerate(self.staves, 1)]
+        return [self.material, *(order if len(order) > 1 else [f"from {self.staves[0].where}"])]
 
 
 def notes_of(parts: Iterable[Part], shop: Shop) -> list[SawnNote]:
@@ -81,6 +89,7 @@ def _shown(blank: Blank, parts: dict[int, Part], layouts: Sequence[Layout], shop
         says = [RINGS, f"The staves are wider together by {joint} a joint and {trim} to trim the panel."]
     length = format_length_with_unit(shop.rough_length, shop.unit)
     says.append(f"It is {length} longer than its parts need.")
+    drawn = _sawn(blank, parts, shop)
     return ShownBlank(
         name=blank.name,
         material=blank.material.name,
@@ -88,7 +97,9 @@ def _shown(blank: Blank, parts: dict[int, Part], layouts: Sequence[Layout], shop
         staves=staves,
         says=says,
         glued=_glued_drawing(blank, staves, shop) if len(staves) > 1 else None,
-        sawn=_sawn_drawing(blank, parts, shop),
+        sawn=drawings.of_layout(drawn, f"blank-{blank.pk}")[:2],
+        steps=drawings.steps(drawn, shop) if len(leaves_of(blank.tree)) > 1 else [],
+        drawn=drawn,
     )
 
 
@@ -121,20 +132,19 @@ def _glued_drawing(blank: Blank, staves: Sequence[ShownStave], shop: Shop) -> tu
     return drawings.of_layout(drawn, f"glued-{blank.pk}")[:2]
 
 
-def _sawn_drawing(blank: Blank, parts: dict[int, Part], shop: Shop) -> tuple[SafeString, SafeString]:
+def _sawn(blank: Blank, parts: dict[int, Part], shop: Shop) -> geometry.Layout:
     sizes = {pk: (part.length, part.width) for pk, part in parts.items()}
-    return _tree_drawing(blank.tree, parts, sizes, (blank.length, blank.width), shop, f"blank-{blank.pk}")
+    return _laid(blank.tree, parts, sizes, (blank.length, blank.width), shop)
 
 
-def _tree_drawing(
+def _laid(
     tree: Any,
     parts: dict[int, Part],
     sizes: dict[int, tuple[int, int]],
     whole: tuple[int, int],
     shop: Shop,
-    prefix: str,
-) -> tuple[SafeString, SafeString]:
-    """Parts side by side as their tree has them, for the desk and for the phone."""
+) -> geometry.Layout:
+    """Parts side by side as their tree has them, ready to be drawn."""
     names = leaves_of(tree)
     rows = [
         {
@@ -146,7 +156,7 @@ def _tree_drawing(
         for name in names
     ]
     problem = {"unit": shop.unit, "parts": rows, "blanks": [{"id": "blank", "tree": tree}]}
-    drawn = geometry.read_layout(
+    return geometry.read_layout(
         {"blank": "blank"},
         length=whole[0],
         width=whole[1],
@@ -155,7 +165,6 @@ def _tree_drawing(
         names=numbered(names, parts),
         blanks=geometry.blank_trees(problem),
     )
-    return drawings.of_layout(drawn, prefix)[:2]
 
 
 def set_drawing(of: SetOfParts, shop: Shop) -> tuple[SafeString, SafeString]:
@@ -163,7 +172,7 @@ def set_drawing(of: SetOfParts, shop: Shop) -> tuple[SafeString, SafeString]:
     parts = {part.pk: part for part in of.parts}
     whole = gluing_up.size_of(of.tree, of.parts, shop)
     sizes = {pk: gluing_up.size_in_set(part) for pk, part in parts.items()}
-    return _tree_drawing(of.tree, parts, sizes, whole, shop, "set")
+    return drawings.of_layout(_laid(of.tree, parts, sizes, whole, shop), "set")[:2]
 
 
 def set_size(of: SetOfParts, shop: Shop) -> str:

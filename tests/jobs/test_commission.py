@@ -4,12 +4,26 @@ up from staves; planned, checked by the outside checker, cut and costed."""
 from datetime import date
 from decimal import Decimal
 
+import pypdfium2
 import pytest
 
 from inventory import receiving
 from inventory.models import Offer, Piece, State
 from inventory.sawing import LeftOver
-from jobs import auditing, buying, costing, gluing, gluing_up, holding, layouts, making, planning, undoing
+from jobs import (
+    auditing,
+    buying,
+    costing,
+    gluing,
+    gluing_up,
+    holding,
+    layouts,
+    making,
+    planning,
+    printing,
+    showing,
+    undoing,
+)
 from jobs.models import Blank, Layout, MatchSet, Part, Plan
 from jobs.partslist.saving import PartLine, change_part, save_parts
 from shared.measure import inches
@@ -304,3 +318,34 @@ def test_boards_that_have_come_are_planned_with_their_real_sizes(owner):
     checked(plan)
     assert plan.answer["unplaced"] == []
     assert [(layout.length, layout.width) for layout in plan.layouts.all()] == [(inches(97), inches(7))]
+
+
+def test_the_plans_figures_count_the_lumber_that_is_bought(owner, client):
+    cherry = make_material("cherry 4/4", "lumber", thickness_text="4/4", thickness=inches(1))
+    Offer.objects.create(
+        material=cherry,
+        supplier=make_supplier(),
+        price=Decimal("8.00"),
+        per=Offer.Per.BOARD_FOOT,
+        seen_on=date(2026, 11, 1),
+    )
+    job = make_job("Shelf")
+    save_parts(job=job, lines=[line(2, "shelf", "94", "6 1/2", cherry)])
+    plan = planned(job, owner)
+    figures = {
+        figure.note: figure.value for figure in showing.plan(plan, the_shop(), with_prices=True).figures
+    }
+    assert figures["to buy: cherry 4/4"] == "10.7 board feet"
+    assert figures["material"] == "$85.50"  # 10.688 × 8.00
+    holding.accept(plan=plan, by=owner)
+    job.refresh_from_db()
+    assert job.estimate == Decimal("85.50")
+
+
+def test_the_print_draws_the_blank_and_says_the_least_boards(owner, job):
+    plan = planned(job, owner)
+    data = printing.plan_pdf(plan, the_shop(), page="letter", with_prices=True)
+    document = pypdfium2.PdfDocument(data)
+    text = " ".join(page.get_textpage().get_text_range() for page in document)
+    assert "Blank fronts" in text
+    assert "growth rings" in text
