@@ -10,6 +10,8 @@ atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 os.mkdir(os.path.join(_folder, "static"))
 os.environ["SAWBUCK_DATA"] = _folder
 os.environ.pop("SAWBUCK_DEMO", None)
+# A browser test leaves its event loop running in this process; what comes after it is not asynchronous.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
 
 from shared.settings import *  # noqa: E402, F403
 from shared.settings import STORAGES  # noqa: E402

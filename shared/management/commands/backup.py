@@ -1,4 +1,4 @@
-"""`manage.py backup FILE`: a copy of the shop, made while people work."""
+"""`manage.py backup FILE`: the whole shop in one file, copied while people work."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -10,10 +10,10 @@ from shared.backing_up import CannotBackUp, back_up
 
 
 class Command(BaseCommand):
-    help = "Copy the shop's SQLite database to a file, while people work."
+    help = "Copy the shop, photos too, into one zip file, while people work."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path)
+        parser.add_argument("file", type=Path, help="a new file, as sawbuck-backup.zip")
 
     def handle(self, *, file: Path, **options: Any) -> None:
         try:
