@@ -7,7 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile
 
-from django.conf import settings
+from django.core.files.storage import default_storage
 from django.db import connection
 
 DATABASE = "sawbuck.sqlite3"
@@ -24,7 +24,7 @@ def back_up(to: Path) -> int:
     Unpacked into an empty data folder it is the shop again. The file gets its name when it is whole, so that a
     file of that name always is. Raises CannotBackUp.
     """
-    photos = Path(settings.STORAGES["default"]["OPTIONS"]["location"])
+    photos = Path(default_storage.path(""))
     if connection.vendor != "sqlite":
         raise CannotBackUp(
             f'The shop is kept in PostgreSQL. Use pg_dump --format=custom "$DATABASE_URL", and copy {photos}.'
