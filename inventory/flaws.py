@@ -26,3 +26,26 @@ def mark(*, piece: Piece, flaws: Sequence[FlawAt]) -> list[Flaw]:
         Flaw(piece=piece, x=flaw.x, y=flaw.y, length=flaw.length, width=flaw.width, why=flaw.why)
         for flaw in flaws
     )
+
+
+def pass_on(piece: Piece, offcut: Piece, x: int, y: int) -> None:
+    """What is left of a piece has the flaws that lie on it: the offcut began at x, y of the piece, in ticks."""
+    for flaw in piece.flaws.all():
+        marked = FlawAt(flaw.x, flaw.y, flaw.length, flaw.width, flaw.why)
+        if there := within(marked, x, y, offcut.length, offcut.width):
+            Flaw.objects.create(
+                piece=offcut, x=there.x, y=there.y, length=there.length, width=there.width, why=there.why
+            )
+
+
+def within(flaw: FlawAt, x: int, y: int, length: int, width: int) -> FlawAt | None:
+    """The part of a flaw that lies on a rectangle at x, y, measured from there; None where none does.
+
+    >>> within(FlawAt(60, 0, 4, 2, "knot"), 50, 1, 12, 5)
+    FlawAt(x=10, y=0, length=2, width=1, why='knot')
+    """
+    left, top = max(flaw.x - x, 0), max(flaw.y - y, 0)
+    right, bottom = min(flaw.x + flaw.length - x, length), min(flaw.y + flaw.width - y, width)
+    if right <= left or bottom <= top:
+        return None
+    return FlawAt(left, top, right - left, bottom - top, flaw.why)

@@ -6,10 +6,11 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import F, Sum
 
-from inventory import goods, handling, ledger, sawing
+from inventory import flaws, goods, handling, ledger, sawing
 from inventory.models import Account, Material, Movement, Piece
 from jobs import gluing_up, layouts
 from jobs.charging import charge
+from jobs.diagrams import geometry
 from jobs.models import Hold, Job, Layout, LayoutPart, Part, Plan, Spoiled
 from shared.measure import format_size
 from shared.models import Person
@@ -52,6 +53,7 @@ def cut_layout(
         job_number=job.number,
         note=note,
     )
+    _pass_on_flaws(piece, cut.offcuts, drawn)
     charge(job, [cut.movement, *cut.movement.others.all()])
     Hold.objects.filter(piece=piece).delete()
     layout.state, layout.movement = Layout.State.CUT, cut.movement
@@ -59,6 +61,16 @@ def cut_layout(
     count_parts_of(layout)
     _drop_layouts_waiting_for(piece)
     return cut
+
+
+def _pass_on_flaws(piece: Piece, offcuts: Sequence[Piece], drawn: geometry.Layout) -> None:
+    """Offcuts keep the flaws that lie on them. One of a planned size is taken for that one, others in turn."""
+    planned = layouts.offcuts(drawn)
+    for offcut in offcuts:
+        same = [one for one in planned if (one.length, one.width) == (offcut.length, offcut.width)]
+        if place := next(iter(same or planned), None):
+            planned.remove(place)
+            flaws.pass_on(piece, offcut, place.x, place.y)
 
 
 def count_parts_of(layout: Layout) -> None:

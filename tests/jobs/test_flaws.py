@@ -1,11 +1,14 @@
 """Flaws marked on a board: kept, refused, and cut around."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from inventory import flaws as marking
 from inventory import handling
 from inventory.receiving import FlawAt, put_in
-from jobs import layouts, planning
+from inventory.sawing import LeftOver
+from jobs import holding, layouts, making, planning
 from jobs.models import Plan
 from shared.measure import inches
 from shared.models import Shop
@@ -110,3 +113,35 @@ def test_no_part_lies_over_a_flaw_and_a_flaw_found_later_asks_for_a_new_plan(boa
     assert planning.why_out_of_date(plan) == []
     marking.mark(piece=board, flaws=[FlawAt(0, 0, inches(3), inches(6))])
     assert planning.why_out_of_date(plan) == [f"{board} has other flaws now."]
+
+
+def test_what_is_left_of_a_board_keeps_the_flaws_that_lie_on_it(board, owner):
+    marking.mark(piece=board, flaws=[FlawAt(inches(60), 0, inches(2), inches(1), "knot")])
+    job = make_job()
+    make_part(job, board.material, name="rail", length="28", width="5")
+    plan = Plan.objects.create(job=job, asked_by=owner)
+    planning.work_out(plan)
+    holding.accept(plan=plan, by=owner)
+    (layout,) = plan.layouts.all()
+    rail = {"size": "5 1/4", "part": plan.problem["parts"][0]["id"]}
+    first = {"size": "29", "cut": "rip", "of": [rail, {"size": "5/8", "waste": True}]}
+    layout.tree = {"cut": "crosscut", "of": [first, {"size": "66 7/8", "offcut": True}]}
+    layout.save()
+    (left,) = layouts.offcuts(layouts.read(layout, plan, {}))
+    cut = making.cut_layout(layout=layout, left=[LeftOver(left.length, left.width)], by=owner)
+    (flaw,) = cut.offcuts[0].flaws.all()
+    assert (flaw.x, flaw.y, flaw.length, flaw.why) == (inches(60) - left.x, 0, inches(2), "knot")
+
+
+@given(*[st.integers(0, 60)] * 4, st.integers(1, 60), st.integers(1, 60))
+def test_a_flaw_passed_on_is_what_of_it_lies_on_the_offcut(x, y, left, top, length, width):
+    found = marking.within(FlawAt(x, y, 20, 10), left, top, length, width)
+    inside = [
+        (along, across)
+        for along in range(max(x, left), min(x + 20, left + length))
+        for across in range(max(y, top), min(y + 10, top + width))
+    ]
+    assert (found is not None) == bool(inside)
+    if found:
+        assert (found.x + left, found.y + top) == inside[0]
+        assert found.length * found.width == len(inside)
