@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from inventory.books import closed_periods_say_the_same
 from inventory.ledger import is_sealed
 from inventory.models import Account, GoodsLot, Movement, Piece, Receipt, ReceiptLine, State, Verb
-from jobs.gluing_up import given_by_blanks
+from jobs.gluing_up import given_by_all_blanks
 from jobs.models import Charge, Hold, Layout, Part
 
 NOTHING = Decimal("0.00")
@@ -168,17 +168,20 @@ def charges_are_the_movements() -> list[str]:
 
 def parts_are_cut_by_layouts() -> list[str]:
     """A part's count of cut ones is what standing layouts and blanks gave, less what was spoiled, never more."""
-    given = dict(
-        Layout.objects.filter(state=Layout.State.CUT)
-        .order_by()
-        .values("parts__part")
-        .annotate(n=Sum("parts__count"))
-        .values_list("parts__part", "n")
+    given = given_by_all_blanks()
+    given.update(
+        dict(
+            Layout.objects.filter(state=Layout.State.CUT, parts__isnull=False)
+            .order_by()
+            .values("parts__part")
+            .annotate(n=Sum("parts__count"))
+            .values_list("parts__part", "n")
+        )
     )
     return [
-        f"{part.name}: {part.cut} are marked cut, the layouts gave {given.get(part.pk, 0)}."
+        f"{part.name}: {part.cut} are marked cut, the layouts gave {given[part.pk]}."
         for part in Part.objects.filter(cut__gt=0)
-        if part.cut + part.spoiled > given.get(part.pk, 0) + given_by_blanks(part)
+        if part.cut + part.spoiled > given[part.pk]
     ][:MOST_NAMED]
 
 

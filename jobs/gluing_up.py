@@ -1,5 +1,6 @@
 """Solid blanks of a job: made for a plan from the boards on the rack, counted when their staves are cut."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -174,6 +175,15 @@ def given_by_blanks(part: Part) -> int:
         return 0
     blanks = Blank.objects.filter(plan__job=part.job_id).prefetch_related("staves")
     return sum(blank.gives().get(part.pk, 0) for blank in blanks if _is_finished(blank))
+
+
+def given_by_all_blanks() -> Counter[int]:
+    """The same for the parts of all jobs, by their keys."""
+    given: Counter[int] = Counter()
+    for blank in Blank.objects.prefetch_related("staves"):
+        if _is_finished(blank):
+            given.update(blank.gives())
+    return given
 
 
 def _is_finished(blank: Blank) -> bool:

@@ -21,7 +21,7 @@ from inventory.models import ClosedPeriod, GoodsLot, Movement, Piece, Receipt, R
 from inventory.receiving import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import auditing, making, undoing
-from jobs.models import Charge, Hold, Layout, Part
+from jobs.models import Blank, Charge, Hold, Layout, Part
 from shared.measure import inches
 from tests.factories import make_job, make_material, make_part, make_person, make_place, make_sheets
 from tests.jobs.layouts_of_jobs import accepted_layout
@@ -209,6 +209,31 @@ def test_the_audit_asks_as_often_of_a_large_shop_as_of_a_small_one(shop):
     with CaptureQueriesContext(connection) as few:
         auditing.faults()
     busy_shop(jobs=5)
+    with CaptureQueriesContext(connection) as many:
+        assert auditing.faults() == []
+    assert len(many) == len(few)
+
+
+def test_parts_that_come_out_of_blanks_are_asked_for_all_at_once(shop):
+    def glue_up(job) -> None:
+        part = make_part(job, make_material(), length="30", width="10", may_be_glued=True)
+        stave = make_part(job, part.material, name="stave", length="30", width="10")
+        layout = accepted_layout(
+            make_sheets(1, by=shop.by, material=part.material)[0], stave, shop.by, count=1
+        )
+        blank = Blank.objects.create(
+            plan=layout.plan, name="top", material=part.material, tree=f"p{part.pk}-1", length=1, width=1
+        )
+        Part.objects.filter(pk=stave.pk).update(kind="stave", blank=blank)
+        making.cut_layout(layout=layout, left=[], by=shop.by)
+        part.refresh_from_db()
+        assert part.cut == 1
+
+    glue_up(make_job())
+    with CaptureQueriesContext(connection) as few:
+        assert auditing.faults() == []
+    for _ in range(3):
+        glue_up(make_job())
     with CaptureQueriesContext(connection) as many:
         assert auditing.faults() == []
     assert len(many) == len(few)
