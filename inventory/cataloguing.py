@@ -64,8 +64,10 @@ def add_offer(
     seen_on: Date,
     length: int | None = None,
     width: int | None = None,
+    pack: Decimal = Decimal(1),
+    pack_name: str = "",
 ) -> Offer:
-    """What a supplier asks for a material, in ticks and for the unit its kind is sold by.
+    """What a supplier asks for a material, in ticks and for the unit its kind is sold by; goods by the pack.
 
     A new price for the same size takes the place of the old one, which is kept as it was seen. The same price
     seen on the same day is one offer.
@@ -74,10 +76,11 @@ def add_offer(
     per = {"sheet": Offer.Per.SHEET, "lumber": Offer.Per.BOARD_FOOT, "goods": Offer.Per.UNIT}[material.kind]
     if per == Offer.Per.SHEET and not (length and width):
         raise Refused("A sheet on offer needs its length and width.")
-    before = material.offers.current().filter(supplier=supplier, length=length, width=width, per=per)
+    alike = material.offers.current().filter(supplier=supplier, length=length, width=width, per=per)
+    before = [offer for offer in alike if offer.pack == pack]
     if same := next((one for one in before if (one.price, one.seen_on) == (price, seen_on)), None):
         return same
-    before.update(is_current=False)
+    Offer.objects.filter(pk__in=[one.pk for one in before]).update(is_current=False)
     return Offer.objects.create(
         material=material,
         supplier=supplier,
@@ -86,6 +89,8 @@ def add_offer(
         seen_on=seen_on,
         length=length,
         width=width,
+        pack=pack,
+        pack_name=pack_name,
     )
 
 

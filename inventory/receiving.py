@@ -88,15 +88,18 @@ class BoardLine:
 
 @dataclass(frozen=True, slots=True)
 class GoodsLine:
-    """Goods by count, in the material's unit, at a price a unit."""
+    """Goods by count at a price each, or in packs: `quantity` packs of `pack` each, at a price a pack."""
 
     material: Material
     quantity: Decimal
     price: Decimal
+    pack: Decimal = Decimal(1)
+    pack_name: str = ""
 
     @property
     def count(self) -> Decimal:
-        return self.quantity
+        """How many in the material's unit."""
+        return (self.quantity * self.pack).quantize(Decimal("0.001"))
 
     @property
     def amount(self) -> Decimal:
@@ -218,11 +221,13 @@ def _enter(
         width=line.width if isinstance(line, SheetLine) else None,
         board_feet=_to_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
         price=line.price,
+        pack=line.pack if isinstance(line, GoodsLine) else Decimal(1),
+        pack_name=line.pack_name if isinstance(line, GoodsLine) else "",
         amount=line.amount,
         cost=cost,
     )
     if isinstance(line, GoodsLine):
-        _enter_goods(row, line.quantity, cost, by=by, key=key)
+        _enter_goods(row, line.count, cost, by=by, key=key)
     elif isinstance(line, BoardLine):
         _enter_boards(row, line, by=by, place=place, key=key)
     else:

@@ -141,7 +141,7 @@ def want(*, job: Job, material: Material, quantity: Decimal, price: Decimal | No
         offer=offer,
         quantity=quantity,
         unit=material.unit,
-        price=price if price is not None else offer.price if offer else 0,
+        price=price if price is not None else round(offer.unit_price, 2) if offer else 0,
     )
 
 

@@ -220,7 +220,7 @@ def _goods_costs(
         lots[lot.material_id].append(lot)
     prices: dict[int, Decimal] = {}
     for offer in Offer.objects.current().filter(material__in=missing) if missing else ():
-        prices[offer.material_id] = min(offer.price, prices.get(offer.material_id, offer.price))
+        prices[offer.material_id] = min(offer.unit_price, prices.get(offer.material_id, offer.unit_price))
     for material, more in missing.items():
         there, worth = goods.worth_of(lots[material.pk], more)
         price = prices.get(material.pk)

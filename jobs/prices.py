@@ -59,7 +59,7 @@ def _asked(offer: Offer) -> Seen:
         offer.seen_on,
         offer.supplier.name,
         "asked" if offer.is_current else "asked then",
-        offer.price,
+        round(offer.unit_price, 2),
         None,
         None,
         offer.length,

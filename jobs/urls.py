@@ -18,6 +18,7 @@ from jobs.views import (
     quotes,
     saw,
     scanning,
+    shelf,
     spend,
 )
 
@@ -40,6 +41,9 @@ urlpatterns = [
     path("stock/<str:code>/hold", bench.hold, name="hold"),
     path("stock/<str:code>/release", bench.release, name="release"),
     path("movements/<int:pk>/undo", bench.undo, name="undo"),
+    path("stock/materials/<int:pk>/shelf", shelf.shelf, name="shelf"),
+    path("stock/materials/<int:pk>/shelf/move", shelf.move, name="shelf-move"),
+    path("stock/materials/<int:pk>/shelf/count", shelf.count, name="shelf-count"),
     # Jobs.
     path("jobs", jobs.jobs, name="jobs"),
     path("jobs/new", jobs.job_new, name="job-new"),

@@ -177,7 +177,7 @@ def rolls_to_buy(plan: Plan, shop: Shop) -> list[BuyLine]:
                     offer=offer,
                     quantity=needed - left,
                     unit=roll.unit,
-                    price=offer.price if offer else Decimal("0.00"),
+                    price=round(offer.unit_price, 2) if offer else Decimal("0.00"),
                     note=ROLL_NOTE,
                 )
             )

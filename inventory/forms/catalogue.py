@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from inventory.forms.fields import DayInput, OneOf, QuantityInput, as_choices
+from inventory.forms.fields import DayInput, OneOf, PackInput, QuantityInput, as_choices, with_pack
 from inventory.models import Material, Place, Supplier
 from shared.fields import LengthInput, MoneyInput, ShopForm, ShopModelForm
 
@@ -87,14 +87,24 @@ class OfferForm(ShopForm):
     supplier = forms.ModelChoiceField(Supplier.objects.all(), empty_label="choose")
     length = LengthInput(label="Length, with the grain")
     width = LengthInput(label="Width, across it")
+    pack_name = PackInput()
     price = MoneyInput()
     seen_on = DayInput(label="Seen on", initial=timezone.localdate)
 
     def __init__(self, *args: Any, material: Material, **options: Any) -> None:
         super().__init__(*args, **options)
+        self.material = material
         self.fields["price"].label = f"Price a {price_unit(material)}"
+        if material.is_goods:
+            self.fields["price"].label += ", or a pack"
+        else:
+            del self.fields["pack_name"]
         if not material.is_sheet_goods:
             del self.fields["length"], self.fields["width"]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        return with_pack(self, cleaned, self.material) if self.material.is_goods else cleaned
 
 
 def price_unit(material: Material) -> str:

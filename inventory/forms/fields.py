@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.forms import BaseFormSet
 
+from inventory.goods_units import NotAPack, pack_size
 from inventory.models import Material, Place
 
 
@@ -25,10 +26,35 @@ class QuantityInput(forms.DecimalField):
         return f"{value.normalize():f}" if isinstance(value, Decimal) else value
 
 
+class PackInput(forms.CharField):
+    """What one pack is, as on the invoice; its size in the goods' own unit is asked of `size_in`."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(
+            required=False,
+            max_length=40,
+            label=options.pop("label", "A pack is"),
+            help_text="As box of 50, quart, dozen. Empty: one.",
+            **options,
+        )
+        self.widget.attrs.update({"autocomplete": "off"})
+
+
 class DayInput(forms.DateField):
     """A day, by the calendar the phone or browser brings."""
 
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+def with_pack(form: forms.Form, cleaned: dict[str, Any], material: Material | None) -> dict[str, Any]:
+    """What a form was given, with `pack`: how many of the goods' unit its `pack_name` is."""
+    cleaned["pack"] = Decimal(1)
+    if material is not None and cleaned.get("pack_name"):
+        try:
+            cleaned["pack"] = pack_size(cleaned["pack_name"], material.unit)
+        except NotAPack as error:
+            form.add_error("pack_name", str(error))
+    return cleaned
 
 
 class OneOf(forms.ChoiceField):

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from inventory import boardlist
-from inventory.forms.fields import DayInput, OneOf, QuantityInput, as_choices
+from inventory.forms.fields import DayInput, OneOf, PackInput, QuantityInput, as_choices, with_pack
 from inventory.models import Material, Offer, Piece, Place, Supplier
 from inventory.receiving import BoardLine, GoodsLine, SheetLine
 from shared import measure
@@ -135,16 +135,22 @@ class GoodsLineForm(ShopForm):
 
     material = OneOf(label="Goods")
     quantity = QuantityInput(label="How many")
-    price = MoneyInput(label="Price each")
+    pack_name = PackInput()
+    price = MoneyInput(label="Price each, or a pack")
 
     def __init__(self, *args: Any, choices: "LineChoices", **options: Any) -> None:
         super().__init__(*args, **options)
         self.fields["material"].offer(choices.goods)  # type: ignore[attr-defined]
 
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        return with_pack(self, cleaned, cleaned.get("material"))
+
     def line(self) -> GoodsLine:
         """As the shop receives it."""
+        asked = self.cleaned_data
         return GoodsLine(
-            self.cleaned_data["material"], self.cleaned_data["quantity"], self.cleaned_data["price"]
+            asked["material"], asked["quantity"], asked["price"], asked["pack"], asked["pack_name"]
         )
 
 

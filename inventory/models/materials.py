@@ -224,6 +224,8 @@ class Offer(models.Model):
     length = TicksField(null=True, blank=True)
     width = TicksField(null=True, blank=True)
     price = MoneyField()
+    pack = QuantityField(default=1)  # of goods: how many of their unit the price is for
+    pack_name = models.CharField(max_length=40, blank=True)
     per = models.CharField(max_length=10, choices=Per)
     seen_on = models.DateField()
     is_current = models.BooleanField(default=True)
@@ -239,6 +241,11 @@ class Offer(models.Model):
                 violation_error_message="A price can't be below zero.",
             ),
             models.CheckConstraint(
+                condition=Q(pack__gt=0),
+                name="offered_pack_holds_something",
+                violation_error_message="A pack holds more than nothing.",
+            ),
+            models.CheckConstraint(
                 condition=~Q(per="sheet")
                 | Q(length__isnull=False, width__isnull=False, length__gt=0, width__gt=0),
                 name="offered_sheet_has_a_size",
@@ -248,6 +255,11 @@ class Offer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.material} from {self.supplier}"
+
+    @property
+    def unit_price(self) -> Decimal:
+        """The price of one: of a pack's share for goods, not rounded."""
+        return self.price / self.pack
 
     @property
     def sheet_length(self) -> int:

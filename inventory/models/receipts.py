@@ -50,6 +50,8 @@ class ReceiptLine(models.Model):
     width = TicksField(null=True, blank=True)
     board_feet = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     price = MoneyField()
+    pack = QuantityField(default=1)  # of goods: how many of their unit the price is for
+    pack_name = models.CharField(max_length=40, blank=True)
     amount = MoneyField()
     cost = MoneyField()
 
@@ -57,7 +59,7 @@ class ReceiptLine(models.Model):
         ordering = ["id"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(count__gt=0),
+                condition=Q(count__gt=0, pack__gt=0),
                 name="receipt_line_counts_something",
                 violation_error_message="A line needs a count above zero.",
             ),

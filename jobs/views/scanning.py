@@ -62,7 +62,7 @@ def scanned(request: ShopRequest, code: str) -> HttpResponse:
     if isinstance(found, Part):
         return redirect("part", found.job.number, found.pk)
     if isinstance(found, Material):
-        return redirect("material", found.pk)
+        return redirect("shelf" if found.is_goods else "material", found.pk)
     return _scan_page(request, 404, typed=code[:20], sentence=sentence)
 
 

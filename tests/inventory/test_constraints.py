@@ -144,6 +144,7 @@ WRONG = {
     "material_has_a_thickness": lambda: a_material(thickness=None),
     "material_density_above_zero": lambda: a_material(density_kg_m3=0),
     "offer_price_not_negative": lambda: an_offer(price=Decimal("-0.01")),
+    "offered_pack_holds_something": lambda: an_offer(pack=0),
     "offered_sheet_has_a_size": lambda: an_offer(width=None),
     "receipt_number_once_a_supplier": lambda: twice(a_receipt, supplier=make_supplier()),
     "receipt_amounts_not_negative": lambda: a_receipt(discount=Decimal("-0.01")),
