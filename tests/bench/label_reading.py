@@ -1,9 +1,10 @@
 """How many labels are read, clean and spoiled: python -m tests.bench.label_reading [labels a layout]
 
-Every built-in layout is printed at 203 and 300 dpi in black and white, as a label printer does. A phone then sees the
-label from a hand's width: its symbol covers SIDE pixels, turned and tilted up to 30°, blurred, with 5 % of the label
-stained by three drips of glue, or spotted with as much in dots of 1 mm; "all three" has blur, tilt and drips. It is read
-by zxing-cpp, which shares no code with the encoder. Without a number a sample of 40 labels a layout is taken.
+Every built-in layout is printed at 203 and 300 dpi in black and white, as a label printer does. A phone then
+sees the label from a hand's width: its symbol covers SIDE pixels, turned and tilted up to 30°, blurred, with 5 %
+of the label stained by three drips of glue, or spotted with as much in dots of 1 mm; "all three" has blur, tilt
+and drips. It is read by zxing-cpp, which shares no code with the encoder. Without a number a sample of 40 labels
+a layout is taken.
 """
 
 import io
@@ -50,7 +51,7 @@ def main() -> None:
 def _labels(pdf: bytes, layout: Layout, dpi: int, count: int) -> list[Image.Image]:
     """Each label as the printer leaves it: black or white, nothing between."""
     pages = pypdfium2.PdfDocument(io.BytesIO(pdf))
-    labels = []
+    labels: list[Image.Image] = []
     ticks = 1_016_000
     for page in pages:
         sheet = page.render(scale=dpi / 72).to_pil().convert("L").point(lambda grey: 255 if grey > 127 else 0)
