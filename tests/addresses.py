@@ -52,6 +52,7 @@ def all_addresses() -> list[Address]:
     return [
         Address(pattern.name, tuple(pattern.pattern.regex.groupindex))
         for pattern in _patterns(get_resolver())
+        if pattern.name
     ]
 
 

@@ -43,7 +43,8 @@ def _as_sqlite_says_it(app: str, name: str) -> Iterator[str]:
         table = model._meta.db_table
         for one in model._meta.constraints:
             if one.name == name and isinstance(one, models.UniqueConstraint) and one.fields:
-                yield ", ".join(f"{table}.{model._meta.get_field(field).column}" for field in one.fields)
+                columns = {column.name: column.column for column in model._meta.fields}
+                yield ", ".join(f"{table}.{columns[field]}" for field in one.fields)
         for column in model._meta.fields:
             if name == f"{model.__name__}.{column.name}":
                 yield (

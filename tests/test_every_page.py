@@ -201,7 +201,9 @@ def amounts() -> set[str]:
         (Charge, "amount"),
     ]
     figures = {
-        abs(figure or 0) for model, name in columns for figure in model.objects.values_list(name, flat=True)
+        abs(figure or 0)
+        for model, name in columns
+        for figure in model._default_manager.values_list(name, flat=True)
     }
     return {f"{figure:,.2f}" for figure in figures if figure >= 10}
 

@@ -25,7 +25,8 @@ NAMES = [("leg", 17, 30, 2, 3), ("rail", 12, 48, 2, 4), ("stile", 20, 60, 2, 3),
 def problem(seed: int, seconds: float) -> dict[str, Any]:
     """Frames of solid wood, 1 in longer and 1/4 in wider than finished, from boards as a yard sells them."""
     rng = random.Random(f"boards-{seed}")
-    parts, left = [], PARTS
+    parts: list[dict[str, Any]] = []
+    left = PARTS
     while left:
         name, short, long, narrow, wide = rng.choice(NAMES)
         quantity = min(left, rng.choice([1, 2, 2, 4, 4, 6, 8]))

@@ -19,7 +19,7 @@ Expected = list[tuple[LotByHand, Decimal, Decimal]]
 class ShelfMachine(ShopFloor):
     """Issue, give back and count goods, first in first out or at the average."""
 
-    jobs_that_take_goods = ("", "26-001", "26-002")
+    jobs_that_take_goods: tuple[str, ...] = ("", "26-001", "26-002")
 
     def issue_goods(self, job: str, **asked: Any) -> Any:
         return goods.issue(material=self.hinges, job_number=job, **asked)

@@ -151,7 +151,7 @@ class ShopFloor(RuleBasedStateMachine):
         if receipt is None:
             return
         assert receipt.total == total == sum(line.cost for line in receipt.lines.all())
-        weights = amounts if any(amounts) else [number for number, _, _ in counts]
+        weights = amounts if any(amounts) else [Decimal(number) for number, _, _ in counts]
         for line, weight in zip(receipt.lines.order_by("pk"), weights, strict=True):
             exact = Fraction(total) * Fraction(weight) / Fraction(sum(weights))
             assert abs(Fraction(line.cost) - exact) < CENT

@@ -21,6 +21,11 @@ PROCESSES = 3
 MODULE = "tests.another_process"
 
 
+def _line_from(process: "subprocess.Popen[str]") -> str:
+    assert process.stdout
+    return process.stdout.readline()
+
+
 class Others:
     """Processes that do what they are told at the same moment."""
 
@@ -54,7 +59,7 @@ class Others:
             self._tell(process, json.dumps(what))
         for process, _ in told:
             self._tell(process, "now")
-        answers = [json.loads(process.stdout.readline() or '{"error": "no answer"}') for process, _ in told]
+        answers = [json.loads(_line_from(process) or '{"error": "no answer"}') for process, _ in told]
         assert not [one["error"] for one in answers if "error" in one]
         return answers
 

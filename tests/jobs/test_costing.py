@@ -305,6 +305,7 @@ def taken_for_jobs(first, last, client, material) -> Decimal:
     theirs = client and set(client.jobs.values_list("number", flat=True))
     for row in Movement.objects.filter(account="job").select_related("piece", "lot"):
         thing = row.piece or row.lot
+        assert thing
         is_in_days = (not first or row.at.date() >= first) and (not last or row.at.date() <= last)
         is_theirs = not client or row.job_number in theirs
         if is_in_days and is_theirs and (not material or thing.material_id == material.pk):

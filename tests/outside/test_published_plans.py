@@ -17,7 +17,7 @@ from jobs import layouts, planning
 from jobs.models import Part, Plan
 from jobs.partslist.preview import preview
 from jobs.partslist.reading import read_file
-from shared.measure import board_feet, mm
+from shared.measure import Unit, board_feet, mm
 from shared.models import Shop
 from tests.factories import make_job, make_material, make_person, make_supplier
 from tests.outside.check_plan import Checker
@@ -43,7 +43,7 @@ def owner():
     return make_person()
 
 
-def make_shop(unit: str, **settings) -> None:
+def make_shop(unit: Unit, **settings) -> None:
     Shop.objects.update_or_create(pk=1, defaults={"is_set_up": True, "unit": unit, **settings})
 
 
@@ -70,7 +70,9 @@ def make_materials(plan) -> dict[tuple[str, str], Material]:
 
 def answer_for(asked: str, materials) -> Material:
     """What the maker answers to “oak (7/8 in thick)”."""
-    name, thickness = re.fullmatch(r"(.*) \((.+) (?:in|mm) thick\)", asked).groups()
+    found = re.fullmatch(r"(.*) \((.+) (?:in|mm) thick\)", asked)
+    assert found, asked
+    name, thickness = found.groups()
     return materials[name, thickness]
 
 
@@ -168,7 +170,7 @@ def fewest_and_most(plan, name: str, kerf: str) -> tuple[int, int]:
 
 def receive(plan, materials, count, by) -> None:
     """`count` of each of the sheets and boards a plan names, in one delivery."""
-    lines = []
+    lines: list[receiving.Line] = []
     for stock in stock_of(plan):
         length, width = ticks(stock["length"], plan["unit"]), ticks(stock["width"], plan["unit"])
         material, number = materials[stock["material"], stock["thickness"]], count(stock)

@@ -39,7 +39,7 @@ LINES = [
 
 def colour_set(name: str) -> dict[str, str]:
     """Every colour token as the cascade leaves it under the set's media queries."""
-    found = {}
+    found: dict[str, str] = {}
     source = re.sub(r"/\*.*?\*/", "", TOKENS.read_text(), flags=re.DOTALL)
     for query, block in re.findall(r"(?:@media ([^{]+?) \{\s*)?:root \{(.*?)\}", source, flags=re.DOTALL):
         if query in SETS[name]:
