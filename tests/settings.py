@@ -13,9 +13,6 @@ os.environ.pop("SAWBUCK_DEMO", None)
 # A browser test leaves its event loop running in this process; what comes after it is not asynchronous.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
 
-# A browser test leaves its event loop running in the process; the tests after it there still use the database.
-os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
-
 from shared.settings import *  # noqa: E402, F403
 from shared.settings import STORAGES  # noqa: E402
 
