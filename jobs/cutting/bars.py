@@ -50,7 +50,7 @@ class BarPricer:
         self.effort = self.length // self.step * lots // EFFORT_A_CELL
         self.prices: Sequence[int] = []
         self.left: dict[int, int] = {}
-        self.knapsack = _Knapsack([], self.length // self.step)
+        self.knapsack = Knapsack([], self.length // self.step)
 
     def _along(self, way: Way) -> int:
         return (way.long, way.wide)[self.axis]
@@ -64,13 +64,13 @@ class BarPricer:
         }
         self.knapsack = self._filled(self.left)
 
-    def _filled(self, left: dict[int, int]) -> _Knapsack:
+    def _filled(self, left: dict[int, int]) -> Knapsack:
         rows = [
             (item, self.sizes[item], self.prices[item], number)
             for item, number in left.items()
             if number and self.prices[item] and self.sizes[item]
         ]
-        return _Knapsack(rows, self.length // self.step)
+        return Knapsack(rows, self.length // self.step)
 
     def value(self, long: int, wide: int) -> int:
         """The best value of a row in a piece of this size, kerf included."""
@@ -107,7 +107,7 @@ def _shortest(ways: Sequence[Way], axis: int) -> dict[int, Way]:
     return chosen
 
 
-class _Knapsack:
+class Knapsack:
     """The best value within every number of cells, and what it is made of.
 
     rows: (item, size in cells, price, copies). Copies are taken in lots of 1, 2, 4 and so on.
@@ -121,15 +121,18 @@ class _Knapsack:
         ]
         self.best = np.zeros(cells + 1, dtype=np.int64)
         self.took: npt.NDArray[np.bool_] = np.zeros((len(self.lots), cells + 1), dtype=np.bool_)
+        # What the first lots are worth together in the whole length, for each number of them.
+        self.worth: list[int] = []
         for (_, size, price, _), took in zip(self.lots, self.took, strict=True):
             with_it = self.best[:-size] + price
             np.greater(with_it, self.best[size:], out=took[size:])
             np.maximum(self.best[size:], with_it, out=self.best[size:])
+            self.worth.append(int(self.best[-1]))
 
-    def counts(self, cells: int) -> Counter[int]:
-        """How often each item is in the best row within so many cells."""
+    def counts(self, cells: int, lots: int | None = None) -> Counter[int]:
+        """How often each item is in the best row within so many cells; of the first lots only where told."""
         counts: Counter[int] = Counter()
-        for at in range(len(self.lots) - 1, -1, -1):
+        for at in range((len(self.lots) if lots is None else lots) - 1, -1, -1):
             if self.took[at, cells]:
                 item, size, _, times = self.lots[at]
                 counts[item] += times

@@ -271,7 +271,7 @@ Key = tuple[int | None, tuple[Way, ...]]
 
 def _programme(group: Group, stock: Stock, kerf: int) -> Key:
     """What tells one pricing programme from another: the axis of bars, and the ways that matter."""
-    ways = _ways(group, stock, kerf)
+    ways = ways_on(group, stock, kerf)
     long, wide = stock.usable[0] + kerf, stock.usable[1] + kerf
     axis = lone_axis([way for way in ways if way.long <= long and way.wide <= wide], long, wide)
     if axis is None:
@@ -280,7 +280,7 @@ def _programme(group: Group, stock: Stock, kerf: int) -> Key:
     return axis, tuple(way for way in ways if (way.wide <= wide if axis == 0 else way.long <= long))
 
 
-def _ways(group: Group, stock: Stock, kerf: int) -> tuple[Way, ...]:
+def ways_on(group: Group, stock: Stock, kerf: int) -> tuple[Way, ...]:
     """The ways in which the group's items may lie on a stock."""
     ways = []
     for number, item in enumerate(group.items):

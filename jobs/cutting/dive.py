@@ -11,10 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from random import Random
 
-from jobs.cutting.columns import Column, Columns, Master, Pricers
+from jobs.cutting.columns import MOST_ROUNDS, Column, Columns, Master, Pricers
+from jobs.cutting.strips import StripPricers
 
 ROUNDS_A_STEP = 10
-COLUMNS_A_ROUND = 2
+COLUMNS_A_ROUND = 4
+ROUNDED_AT_ONCE = 12
 # How much of what was fixed is undone after a dead end, in turn.
 BACK = (0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125, 1.0)
 
@@ -34,7 +36,9 @@ class Dive:
     dives go on, as often as wanted, until one reaches the goal.
     """
 
-    def __init__(self, columns: Columns, pricers: Pricers, goal: int | None = None, seed: int = 0) -> None:
+    def __init__(
+        self, columns: Columns, pricers: Pricers | StripPricers, goal: int | None = None, seed: int = 0
+    ) -> None:
         self.group, self.pricers, self.goal, self.chance = columns.group, pricers, goal, Random(seed)
         self.left = [item.quantity for item in self.group.items]
         self.stock_left = [stock.quantity for stock in self.group.stock]
@@ -54,7 +58,7 @@ class Dive:
         """Dive to the bottom."""
         while any(self.left) and not self.failed:
             is_dry = False
-            for _ in range(ROUNDS_A_STEP):
+            for _ in range(ROUNDS_A_STEP if self.chosen else MOST_ROUNDS):
                 is_dry = not self._price()
                 if is_dry:
                     break
@@ -102,7 +106,7 @@ class Dive:
         return True
 
     def _fix(self) -> None:
-        """Take the whole part of every layout's number, or one of the largest fraction."""
+        """Take the whole part of every layout's number, or else some of the largest fractions."""
         self.master.solve()
         values = self.master.values()
         self.turns.append(len(self.chosen))
@@ -111,19 +115,30 @@ class Dive:
             for _ in range(int(value + 1e-6)):
                 taken = self._take(column) or taken
         if not taken:
-            at = self._largest_fraction(values)
-            taken = values[at] > 1e-6 and self._take(self.columns[at]) if values else False
+            taken = self._round_up(values)
         if not taken:
             self.turns.pop()
             self._give_up()
         self.master.want(self.left, self.stock_left)
 
-    def _largest_fraction(self, values: list[float]) -> int:
-        """The layout to round up; after dead ends, some chance in it."""
-        if not self.dead_ends:
-            return max(range(len(values)), key=values.__getitem__, default=-1)
-        weights = [value * self.chance.uniform(0.5, 1) if value > 1e-6 else 0.0 for value in values]
-        return max(range(len(weights)), key=weights.__getitem__, default=-1)
+    def _round_up(self, values: list[float]) -> bool:
+        """Round up the largest fractions that cut nothing twice: one in twelve of what the program takes.
+
+        After dead ends there is some chance in which.
+        """
+        weights = [
+            (-value * (self.chance.uniform(0.5, 1) if self.dead_ends else 1.0), at)
+            for at, value in enumerate(values)
+            if value > 1e-6
+        ]
+        most, taken = 1 + int(sum(values) / ROUNDED_AT_ONCE), 0
+        for _, at in sorted(weights):
+            column = self.columns[at]
+            if taken == most:
+                break
+            if not taken or all(self.left[item] >= count for item, count in column.counts):
+                taken += self._take(column)
+        return taken > 0
 
     def _give_up(self) -> None:
         if self.goal is None or not self.chosen:

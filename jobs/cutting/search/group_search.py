@@ -24,6 +24,7 @@ from jobs.cutting.search.from_columns import sheet_of
 from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import fits_machine_numbers, table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
+from jobs.cutting.strips import StripPricers
 
 MANY_PIECES = 400
 EFFORT_A_SECOND = 10_000_000
@@ -33,6 +34,9 @@ BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
+
+
+_ENDED = object()
 
 
 class GroupSearch:
@@ -195,7 +199,7 @@ class GroupSearch:
         elif self.problem.stages is None:
             yield from self._dive(Dive(self.columns, self.columns.exact))
 
-    def _dives(self, pricers: Pricers) -> Iterator[None]:
+    def _dives(self, pricers: Pricers | StripPricers) -> Iterator[None]:
         """Dive for less than the best plan buys, until that is proven the least or nothing new comes up."""
         while not self.is_proven:
             before = self.best
@@ -205,8 +209,13 @@ class GroupSearch:
                 return
 
     def _dive(self, dive: Dive) -> Iterator[None]:
-        """Fix layouts of the linear program one after the other."""
+        """Fix layouts of the linear program one after the other; what is priced on the way is kept."""
+        told = len(dive.columns)
         for _ in dive.steps():
+            for column in dive.columns[told:]:
+                self._take_column(column)
+                self.columns.add(column)
+            told = len(dive.columns)
             yield
             if self.is_proven:
                 return
@@ -215,6 +224,13 @@ class GroupSearch:
             return
         self.offer([sheet for sheet in sheets if sheet is not None])
         self.whole_numbers = [sheet for sheet in sheets[: dive.first_fixed] if sheet is not None]
+
+    def _strip_dives(self) -> Iterator[None]:
+        """Dive once among layouts of strips."""
+        pricers = StripPricers(self.problem, self.group)
+        if not self.columns.to_buy or not pricers.can_price:
+            return
+        yield from self._dive(Dive(self.columns, pricers))
 
     def _dived(self, fixed: Fixed) -> Sheet | None:
         """The sheet of a whole column with only what was still wanted cut from it."""
@@ -262,12 +278,26 @@ class GroupSearch:
             yield
         if self.is_proven:
             return
-        yield from self._generate()
-        self._choose()
-        yield
-        if self.is_proven:
-            return
-        yield from self._rest_of(self._whole_numbers())
+        if not self.is_bars:
+            yield from self._strip_dives()
+            self._choose()
+            yield
+        columns = self._generate()
+        if self.is_bars:
+            yield from columns
+        yield from self._in_turn(columns, self._rest_of(self._whole_numbers()))
+        if not self.is_proven:
+            self._choose()
+
+    def _in_turn(self, *works: Iterator[None]) -> Iterator[None]:
+        """A round of each work after the other, until all have ended or the plan is proven."""
+        open_ones = list(works)
+        while open_ones and not self.is_proven:
+            for work in list(open_ones):
+                if next(work, _ENDED) is _ENDED:
+                    open_ones.remove(work)
+                else:
+                    yield
 
     def _whole_numbers(self) -> list[Sheet]:
         """Sheets to keep as they are: what the linear program takes whole, else the fullest of the best plan."""
