@@ -171,6 +171,7 @@ def _give_reasons(
             ]
         rest = row.difference - sum((amount for _, amount in reasons), NOTHING)
         more = "more used than estimated" if rest > 0 else "less used than estimated"
+        more = more if row.lines else "not in the estimate"
         row.reasons = [(words, amount) for words, amount in [*reasons, (more, rest)] if amount]
 
 

@@ -27,7 +27,7 @@ class QuantityInput(forms.DecimalField):
 
 
 class PackInput(forms.CharField):
-    """What one pack is, as on the invoice; its size in the goods' own unit is asked of `size_in`."""
+    """What one pack is, as on the invoice; `with_pack` says how large that is."""
 
     def __init__(self, **options: Any) -> None:
         super().__init__(

@@ -224,3 +224,13 @@ def test_goods_on_the_buy_list_are_estimated_too(by):
     buying.want(job=job, material=hinges, quantity=Decimal(4), price=Decimal("2.50"))
     assert estimating.quote(job) == 10
     assert costing.job_cost(job).to_come == 10
+
+
+def test_what_nobody_estimated_is_said_to_be_so(by, ply):
+    make_sheet(by=by, material=ply, price="80.00")
+    job, hinges = whole_sheet_job(ply), make_material("hinge", kind="goods")
+    holding.accept(plan=planned(job, by), by=by)
+    put_in_goods(material=hinges, quantity=Decimal(4), value=Decimal("10.00"), by=by)
+    making.issue_goods(job=job, material=hinges, quantity=Decimal(2), by=by)
+    rows = costing.job_cost(Job.objects.get(pk=job.pk)).differences
+    assert [row.reasons for row in rows] == [[("not in the estimate", Decimal("5.00"))], []]
