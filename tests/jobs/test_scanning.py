@@ -47,7 +47,7 @@ def test_one_address_opens_pieces_places_parts_and_goods(at_rack, bench):
     assert at_rack.get(f"/S/{piece.code}").status_code == 200
     assert at_rack.get(f"/s/{place.code}").url == f"/stock?place={place.pk}"
     assert at_rack.get(f"/S/{part.code}").url == f"/jobs/{part.job.number}/parts/{part.pk}"
-    assert at_rack.get(f"/S/{goods.code}").url == f"/stock/materials/{goods.pk}"
+    assert at_rack.get(f"/S/{goods.code}").url == reverse("shelf", args=[goods.pk])
 
 
 def test_a_wrong_sign_in_a_code_is_said(at_rack, bench):
