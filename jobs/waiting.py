@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import Count, F, Q, QuerySet, Sum, Window
 
 from inventory import labelling
 from inventory.models import Material, State
@@ -38,21 +39,30 @@ def for_the_shop(*, with_buying: bool) -> Waiting:
         state=Layout.State.TO_CUT, plan__state="accepted", piece__state=State.PULLED
     )
     to_receive = BuyLine.objects.open() if with_buying else BuyLine.objects.none()
+    pulled, pulled_count = _first_of(
+        to_pull.select_related("piece__material", "piece__place", "job").order_by(
+            F("piece__place__walk_order").asc(nulls_last=True), "pk"
+        )
+    )
+    cut, cut_count = _first_of(to_cut.select_related("piece__material", "plan__job").order_by("pk"))
+    received, received_count = _first_of(to_receive.with_all_shown().order_by("pk"))
     return Waiting(
-        to_pull=list(
-            to_pull.select_related("piece__material", "piece__place", "job").order_by(
-                F("piece__place__walk_order").asc(nulls_last=True), "pk"
-            )[:MOST_SHOWN]
-        ),
-        to_pull_count=to_pull.count(),
-        to_cut=list(to_cut.select_related("piece__material", "plan__job").order_by("pk")[:MOST_SHOWN]),
-        to_cut_count=to_cut.count(),
-        to_receive=list(to_receive.with_all_shown().order_by("pk")[:MOST_SHOWN]) if with_buying else [],
-        to_receive_count=to_receive.count() if with_buying else 0,
+        to_pull=pulled,
+        to_pull_count=pulled_count,
+        to_cut=cut,
+        to_cut_count=cut_count,
+        to_receive=received,
+        to_receive_count=received_count,
         labels=labelling.waiting_count(),
         low=list(low_goods()[:MOST_SHOWN]) if with_buying else [],
         jobs=list(Job.objects.open().with_progress()[:MOST_SHOWN]),
     )
+
+
+def _first_of(rows: "QuerySet[Any]") -> tuple[list[Any], int]:
+    """The rows shown, and how many there are, in one query."""
+    found = list(rows.annotate(of=Window(Count("pk")))[:MOST_SHOWN])
+    return found, found[0].of if found else 0
 
 
 def low_goods() -> "QuerySet[Material]":
