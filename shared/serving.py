@@ -1,5 +1,6 @@
 """What `manage.py start` checks before it serves, and the two processes it keeps running."""
 
+import ctypes
 import errno
 import os
 import signal
@@ -21,6 +22,8 @@ RESTART_WORKER_AFTER_S = 2.0
 LOOK_EVERY_S = 0.2
 END_WITHIN_S = 20.0  # a plan being worked out ends within its time limit; then the rest is cut short
 OPEN_WITHIN_S = 60.0
+_TELL_WHEN_THE_PARENT_DIES = 1  # PR_SET_PDEATHSIG in linux/prctl.h
+_LIBC = ctypes.CDLL(None) if sys.platform == "linux" else None
 
 
 class CannotStart(Exception):  # noqa: N818 - raised and read as "Sawbuck cannot start"
@@ -130,6 +133,12 @@ def worker_command() -> list[str]:
     ]
 
 
+def _end_with_parent() -> None:
+    """In a child, before it begins: be told to end when the parent dies, also where it is killed (Linux)."""
+    if _LIBC:
+        _LIBC.prctl(_TELL_WHEN_THE_PARENT_DIES, signal.SIGTERM)
+
+
 class Crew:
     """The server and its background worker, as children of this process; a worker that dies is replaced."""
 
@@ -148,7 +157,9 @@ class Crew:
 
     def _start(self, name: str) -> None:
         # A session of its own, so that Ctrl-C reaches this process only and the end is in order.
-        self.running[name] = subprocess.Popen(self.commands[name], env=self.environ, start_new_session=True)
+        self.running[name] = subprocess.Popen(
+            self.commands[name], env=self.environ, start_new_session=True, preexec_fn=_end_with_parent
+        )
 
     def _stop(self, number: int, frame: FrameType | None) -> None:
         self.asked_to_stop += 1

@@ -247,6 +247,24 @@ def test_a_second_ctrl_c_cuts_short_what_will_not_end(crew):
     assert both.running["server"].returncode == -signal.SIGKILL
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells a child that its parent was killed")
+def test_who_is_killed_leaves_no_server_behind(tmp_path):
+    starts = (
+        "import django, os, sys, time; django.setup(); "
+        "from shared.serving import Crew; "
+        "both = Crew([sys.executable, '-c', 'import time; time.sleep(600)'], None, os.environ); both.start(); "
+        "print('started', flush=True); time.sleep(600)"
+    )
+    command = [sys.executable, "-c", starts]
+    given = environment(tmp_path, DJANGO_SETTINGS_MODULE="shared.settings", PYTHONPATH=str(settings.BASE_DIR))
+    parent = subprocess.Popen(command, env=given, stdout=subprocess.PIPE, text=True)
+    assert parent.stdout
+    assert parent.stdout.readline() == "started\n"
+    parent.kill()
+    # The child holds the pipe too: it ends when both have.
+    assert parent.communicate(timeout=WITHIN_S) == ("", None)
+
+
 def lines_until(process: subprocess.Popen[str], last: str) -> list[str]:
     lines = []
     for line in process.stdout or []:
