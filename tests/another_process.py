@@ -158,8 +158,9 @@ def plans_for(piece: int, by: int, jobs: int) -> list[int]:
     """Ready plans that cut the same piece: one each of two new jobs, or two of one."""
     sheet = Piece.objects.get(pk=piece)
     of = [factories.make_job() for _ in range(jobs)]
+    problem = {"unit": "in", "kerf": "1/8", "stock": [], "parts": []}
     plans = [
-        Plan.objects.create(job=of[n % jobs], state="ready", asked_by_id=by, problem={"parts": []})
+        Plan.objects.create(job=of[n % jobs], state="ready", asked_by_id=by, problem=problem)
         for n in range(2)
     ]
     for plan in plans:
@@ -171,7 +172,7 @@ def plans_for(piece: int, by: int, jobs: int) -> list[int]:
             material=sheet.material,
             length=sheet.length,
             width=sheet.width,
-            tree={},
+            tree={"waste": True},
         )
     return [plan.pk for plan in plans]
 
