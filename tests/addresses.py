@@ -112,6 +112,10 @@ ROWS: dict[str, Any] = {
     **dict.fromkeys(
         ("material", "material-edit", "offer-new", "name-new", "goods-put-in"), _each(Material, "pk")
     ),
+    **dict.fromkeys(
+        ("shelf", "shelf-move", "shelf-count"),
+        lambda: list(Material.objects.filter(kind="goods").values_list("pk")[:4]),
+    ),
     "offer-end": _each(Offer, "material", "pk"),
     "name-remove": lambda: list(Material.objects.exclude(names=None).values_list("pk", "names")),
     "place": _each(Place, "pk"),
