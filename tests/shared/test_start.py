@@ -295,8 +295,8 @@ def test_it_serves_signs_in_once_and_ends_cleanly(tmp_path, free_port):
     )
     try:
         lines = lines_until(process, "Stop with Ctrl-C")
-        assert lines[0] == f"Sawbuck is open at http://127.0.0.1:{free_port}"
-        link = re.findall(r"http\S+/once/\S+", lines[1])[0]
+        assert lines[-3] == f"Sawbuck is open at http://127.0.0.1:{free_port}"
+        link = re.findall(r"http\S+/once/\S+", lines[-2])[0]
         browser = build_opener(HTTPCookieProcessor(CookieJar()))
         page = browser.open(link, timeout=WITHIN_S).read().decode()
         token = re.findall(r'name="csrfmiddlewaretoken" value="(\w+)"', page)[0]

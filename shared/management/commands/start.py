@@ -7,7 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import Error, connections
+from django.db import Error, connection, connections
 from django.urls import reverse
 
 from shared import addresses, people, serving, signing_in
@@ -46,6 +46,9 @@ class Command(BaseCommand):
     def prepare(self, host: str, port: int) -> None:
         """Bring database, files, demo, owner and scan address to where the shop can be opened."""
         try:
+            if "django_migrations" not in connection.introspection.table_names():
+                self.stdout.write("Making the shop's database; this takes some seconds.")
+                self.stdout.flush()
             call_command("migrate", interactive=False, verbosity=0)
             call_command("collectstatic", interactive=False, verbosity=0)
             if settings.DEMO:
