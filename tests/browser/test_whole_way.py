@@ -99,6 +99,8 @@ def saw_everything(page: Page, shop: DemoShop, job: str) -> None:
         pull = page.get_by_role("button", name=re.compile("^Pull"))
         if pull.count():
             pull.click()
+            # The page sends the tap itself and then shows the next step.
+            expect(page.get_by_role("link", name=re.compile("^It is cut: say"))).to_be_visible()
         cut = page.get_by_role("link", name=re.compile("^It is cut"))
         if not cut.count():
             break
