@@ -26,9 +26,10 @@ from shared import people
 from shared.addresses import time_zone_here
 from shared.measure import parse_length
 from shared.models import Person
-from shared.shop import set_up, the_shop
+from shared.shop import change_settings, set_up, the_shop
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "demo"
+SECONDS_A_PLAN = 2  # enough for its small lists; who starts the demo waits for it
 Row = dict[str, str]
 Step = tuple[int, Callable[[], object]]
 
@@ -54,11 +55,14 @@ def load() -> None:
             the_shop(),
             {"name": "Two Benches", "unit": "in", "currency": "USD", "time_zone": time_zone_here()},
         )
+        usual = the_shop().planning_seconds
+        change_settings(the_shop(), {"planning_seconds": SECONDS_A_PLAN})
         _bring_people_and_catalogue()
         story = [*_stock_story(), *_jobs_story()]
         for days_ago, do in sorted(story, key=lambda step: -step[0]):
             with _on_the_day(days_ago):
                 do()
+        change_settings(the_shop(), {"planning_seconds": usual})
 
 
 def rows(name: str) -> list[Row]:

@@ -82,7 +82,7 @@ def job_called(page: Page, address: str, word: str) -> str:
 
 def draw(page: Page, file: Path) -> None:
     """The drawing of the sheet that is bought, from the plan's page."""
-    page.locator("article", has_text="Maple plywood").first.screenshot(path=file)
+    page.locator("article", has_text="To buy 96").first.screenshot(path=file)
     shrink(file)
 
 
