@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models.expressions import Combinable
 
 from shared import measure, money
+from shared.chosen import number_in
 
 
 class TicksField(models.BigIntegerField):
@@ -134,6 +135,16 @@ class CountInput(forms.IntegerField):
         options["error_messages"] = {**wrong, **options.get("error_messages", {})}
         super().__init__(min_value=min_value, max_value=max_value, **options)
         self.widget.attrs.update({"inputmode": "numeric", "autocomplete": "off", "class": "input-count"})
+
+
+class SeveralOf(forms.ModelMultipleChoiceField):
+    """Several rows. A number that no row can have is no choice, as where one row is chosen."""
+
+    def clean(self, value: Any) -> Any:
+        for one in value or ():
+            if number_in(str(one)) is None:
+                raise ValidationError(self.error_messages["invalid_pk_value"], params={"pk": str(one)[:20]})
+        return super().clean(value)
 
 
 class _InShopUnit:

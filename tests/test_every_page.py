@@ -5,11 +5,12 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from html import unescape
+from itertools import cycle
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pypdfium2
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client, TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import NoReverseMatch, resolve, reverse
@@ -21,7 +22,7 @@ from jobs import demo, making
 from jobs.models import BuyLine, Charge, Job, Part, Plan
 from shared.models import Person
 from tests.addresses import NO_ROW, NOTHING, Address, all_addresses
-from tests.pages import words_of
+from tests.pages import Form, forms_on, words_of
 
 SEEING_MOST_AND_LEAST = ("owner", "bench")
 FOR_ANYONE = {"sign-in", "sign-in-once", "service-worker", "manifest", "offline"}
@@ -53,6 +54,23 @@ ODD = {
 }
 ODD_ROWS = [0, 10**18, 10**30]
 A_FIGURE = re.compile(r"(?<![\d.,])\d[\d,]*\.\d\d(?!\d)")
+HOSTILE = [
+    *(
+        "",
+        "²",
+        "9" * 5_000,
+        "-1",
+        "1e9",
+        "1/0",
+        "a\0b",
+        "é" * 600,
+        "NaN",
+        "0001-01-01",
+        "9" * 20,
+        "<b>x",
+        "{}",
+    ),
+]
 WRITES = re.compile(r'(?:INSERT INTO|UPDATE|DELETE FROM) "(?!django_session)')
 
 
@@ -143,6 +161,20 @@ class EveryPage(TestCase):
                     said = {owner.get(url).status_code, owner.post(url).status_code}
                     assert said <= {404, 405, 410}, url
 
+    def test_no_form_breaks_whatever_is_sent(self) -> None:
+        """Each field of each form once, with something no browser would send of it."""
+        owner, hostile, broken = signed_in("owner", raise_request_exception=False), cycle(HOSTILE), {}
+        for form in forms_of_each_kind(self.seen["owner"].values()):
+            for name in form.held:
+                sent = {**form.held, name: [next(hostile)]}
+                with transaction.atomic():
+                    send = owner.post if form.method == "post" else owner.get
+                    status = send(urlsplit(form.action).path, sent).status_code
+                    transaction.set_rollback(True)
+                if status >= 500:
+                    broken[form.action, name] = sent[name][0][:20]
+        assert broken == {}
+
     # ---- what is shown ---------------------------------------------------------------------------------
 
     def test_every_page_is_looked_at(self) -> None:
@@ -181,6 +213,7 @@ class Seen:
 
     said: str
     links: frozenset[str]
+    forms: tuple[Form, ...]
     changed: tuple[str, ...]
 
 
@@ -224,7 +257,10 @@ def pages_for(role: str, addresses: list[Address]) -> dict[str, Seen]:
                 page = browser.get(url)
             if page.status_code == 200:
                 changed = tuple(query["sql"] for query in queries if WRITES.match(query["sql"]))
-                pages[url] = Seen(said_by(page), links_in(page), changed)
+                is_html = page["Content-Type"].startswith("text/html")
+                links = links_in(page) if is_html else frozenset()
+                forms = tuple(forms_on(page, url)) if is_html else ()
+                pages[url] = Seen(said_by(page), links, forms, changed)
     return pages
 
 
@@ -244,10 +280,20 @@ def said_by(page: Any) -> str:
 
 def links_in(page: Any) -> frozenset[str]:
     """Where a page's links lead in this shop."""
-    if not page["Content-Type"].startswith("text/html"):
-        return frozenset()
     found = re.findall(r'\shref="(/[^"#]*)', page.content.decode())
     return frozenset(unescape(link) for link in found if not link.startswith("/static/"))
+
+
+def forms_of_each_kind(pages: Iterable[Seen]) -> list[Form]:
+    """The forms of these pages, each kind once; rows that repeat in a form are its kind too."""
+    kinds: dict[Any, Form] = {}
+    for page in pages:
+        for form in page.forms:
+            where = resolve(urlsplit(form.action).path).url_name
+            fields = {re.sub(r"\d+", "", name): name for name in form.held}
+            held = {name: form.held[name] for name in fields.values()}
+            kinds.setdefault((where, tuple(sorted(fields))), Form(form.action, form.method, held))
+    return [form for (where, _), form in kinds.items() if where != "sign-out"]
 
 
 def a_few_of_each(links: Iterable[str]) -> list[str]:

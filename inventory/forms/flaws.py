@@ -26,8 +26,9 @@ def flaw_rows(data: Any, piece: Piece, shop: Any) -> BaseFormSet:
     names = ("x", "y", "length", "width", "why")
     marked = [{name: getattr(flaw, name) for name in names} for flaw in piece.flaws.order_by("x", "y", "pk")]
     rows = _Rows(data, prefix="flaws", initial=marked, form_kwargs={"shop": shop})
-    for row in rows.initial_forms:
-        row.fields["DELETE"].label = "It is not there"
+    for row in rows.forms:
+        if "DELETE" in row.fields:
+            row.fields["DELETE"].label = "It is not there"
     return rows
 
 

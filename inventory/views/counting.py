@@ -11,6 +11,7 @@ from inventory import counting
 from inventory.models import Count, Place
 from inventory.views.tapping import tap
 from shared.access import ShopRequest
+from shared.chosen import number_in
 from shared.scanning import label_origin, with_decoder
 from shared.taps import key_of, new_key
 
@@ -33,7 +34,7 @@ def counts(request: ShopRequest) -> HttpResponse:
 def count_begin(request: ShopRequest) -> HttpResponse:
     """A round of the place chosen, or of the whole rack."""
     chosen = request.POST.get("place", "")
-    place = get_object_or_404(Place, pk=chosen) if chosen.isdigit() else None
+    place = get_object_or_404(Place, pk=number_in(chosen) or 0) if chosen else None
     return redirect("count", counting.begin(place=place, by=request.user).pk)
 
 

@@ -8,7 +8,7 @@ from inventory.models import Material
 from jobs import edging, facing
 from jobs.models import Job, Part
 from jobs.partslist.saving import PartLine
-from shared.fields import CountInput, LengthInput, ShopForm
+from shared.fields import CountInput, LengthInput, SeveralOf, ShopForm
 
 
 class JobForm(forms.Form):
@@ -50,7 +50,7 @@ class PartForm(ShopForm):
     width = LengthInput(label="Width")
     material = forms.ModelChoiceField(Material.objects.none(), label="Material", empty_label="choose")
     grain = forms.ChoiceField(choices=Part.Grain.choices, label="Grain", initial=Part.Grain.LENGTH)
-    also = forms.ModelMultipleChoiceField(
+    also = SeveralOf(
         Material.objects.none(),
         required=False,
         label="Would also do",

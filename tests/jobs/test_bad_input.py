@@ -287,6 +287,7 @@ TYPED = {"quantity": "2", "name": "side", "length": "34 1/2", "width": "23 1/4",
         ({"material": "987654"}, "Material: Select a valid choice."),
         ({"material": "birch"}, "Material: Select a valid choice."),
         ({"also": "987654"}, "Would also do: Select a valid choice."),
+        ({"also": "9" * 20}, "is not a valid value."),
         ({"note": "n" * 201}, "Note: Ensure this value has at most 200 characters (it has 201)."),
     ],
 )
