@@ -12,7 +12,7 @@ from django.utils import timezone
 from shared.fields import MoneyField, TicksField, UnitField
 from shared.measure import inches
 
-__all__ = ["CodeCounter", "MoneyField", "Person", "Shop", "SignInLink", "WrongSignIn"]
+__all__ = ["CodeCounter", "MoneyField", "Person", "SentForm", "Shop", "SignInLink", "WrongSignIn"]
 
 
 class PersonManager(UserManager["Person"]):
@@ -66,6 +66,24 @@ class WrongSignIn(models.Model):
 
     class Meta:
         indexes = [models.Index(fields=["username", "address", "at"], name="wrong_sign_in_by_who_and_where")]
+
+
+class SentForm(models.Model):
+    """A form that was sent and done: the same one sent again leads where it led, and does nothing more."""
+
+    by = models.ForeignKey(Person, on_delete=models.CASCADE)
+    key = models.CharField(max_length=64)
+    led_to = models.CharField(max_length=500)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["by", "key"],
+                name="the_same_form_counts_once",
+                violation_error_message="This form has been counted already.",
+            ),
+        ]
 
 
 class CodeCounter(models.Model):

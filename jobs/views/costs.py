@@ -13,7 +13,7 @@ from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, buyers_only
 from shared.money import format_money
 from shared.refusal import Refused
-from shared.taps import key_of, new_key
+from shared.taps import counted_once, key_of, new_key
 
 
 @buyers_only
@@ -33,6 +33,7 @@ def cost(request: ShopRequest, number: str) -> HttpResponse:
 
 
 @require_POST
+@counted_once
 def goods(request: ShopRequest, number: str) -> HttpResponse:
     """Hinges, glue and finish: into the job, back to stock, or onto the buy list."""
     job = get_job_for(request.user, number)

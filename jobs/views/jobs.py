@@ -14,7 +14,7 @@ from jobs.models import Client, Job
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, may_see_prices
 from shared.refusal import Refused
-from shared.taps import new_key
+from shared.taps import counted_once, key_of, new_key
 
 A_PAGE = 40
 
@@ -37,6 +37,7 @@ def jobs(request: ShopRequest) -> HttpResponse:
     return render(request, "jobs/jobs.html", context)
 
 
+@counted_once
 def job_new(request: ShopRequest) -> HttpResponse:
     """A commission comes in."""
     form = JobForm(request.POST or None)
@@ -48,7 +49,12 @@ def job_new(request: ShopRequest) -> HttpResponse:
         else:
             messages.success(request, f"{made} is taken on. Its parts list comes next.")
             return redirect("parts", made.number)
-    context = {"form": form, "clients": Client.objects.all(), "next_number": taking_on.next_number()}
+    context = {
+        "form": form,
+        "clients": Client.objects.all(),
+        "next_number": taking_on.next_number(),
+        "key": key_of(request) or new_key(),
+    }
     return render(request, "jobs/job_new.html", context, status=422 if form.errors else 200)
 
 

@@ -23,6 +23,7 @@ from shared.chosen import number_in
 from shared.measure import Unit
 from shared.models import Shop
 from shared.refusal import Refused
+from shared.taps import counted_once, key_of, new_key
 
 
 @require_safe
@@ -67,6 +68,7 @@ def read(request: ShopRequest, number: str) -> HttpResponse:
 
 
 @require_POST
+@counted_once
 def check(request: ShopRequest, number: str) -> HttpResponse:
     """The preview again with columns set or materials answered by hand; or, confirmed, saved."""
     job = get_job_for(request.user, number)
@@ -118,6 +120,7 @@ def _show(request: ShopRequest, job: Job, shown: Preview, status: int = 200) -> 
         "has_parts": job.parts.exists(),
         "tried": status == 422,
         "mode": request.POST.get("mode", "add"),
+        "key": key_of(request) or new_key(),
     }
     return render(request, "jobs/parts_check.html", context, status=status)
 
@@ -139,6 +142,7 @@ def export(request: ShopRequest, number: str, kind: str) -> HttpResponse:
     return response
 
 
+@counted_once
 def part_new(request: ShopRequest, number: str) -> HttpResponse:
     """One more part, typed."""
     job = get_job_for(request.user, number)
@@ -147,7 +151,7 @@ def part_new(request: ShopRequest, number: str) -> HttpResponse:
         saving.save_parts(job=job, lines=[form.line()])
         messages.success(request, f"{form.cleaned_data['name']} is on the list.")
         return redirect("part-new" if "again" in request.POST else "parts", job.number)
-    context = {"job": job, "form": form}
+    context = {"job": job, "form": form, "key": key_of(request) or new_key()}
     return render(request, "jobs/part.html", context, status=422 if form.errors else 200)
 
 

@@ -33,7 +33,7 @@ def desk(owner) -> Client:
 def post(desk):
     """Sends a form to a page by its name; every tap has its own key unless it is given one."""
 
-    def send(name, *args, **fields):
+    def send(name, /, *args, **fields):
         return desk.post(reverse(name, args=args), {"key": new_key(), **fields})
 
     return send

@@ -254,6 +254,15 @@ def test_a_material_no_longer_kept_is_no_answer(check):
     assert not Part.objects.exists()
 
 
+def test_a_list_sent_twice_by_one_tap_is_on_the_list_once(check, job, ply):
+    for _ in range(2):
+        answer = check(grid=grid_of(HEADER, GOOD), key="the same tap")
+        assert answer.url == reverse("parts", args=[job.number])
+    assert Part.objects.count() == 1
+    check(grid=grid_of(HEADER, GOOD), key="another tap")
+    assert Part.objects.count() == 2
+
+
 def test_a_list_is_not_replaced_where_parts_of_it_are_cut(check, job, ply):
     part = Part.objects.create(
         job=job, code="AAAAAA", position=1, name="leg", quantity=2, cut=1, length=1, width=1, material=ply

@@ -1,17 +1,13 @@
 """A job's data, its plans, its goods and its spend, asked for wrongly: a sentence each, and nothing changed."""
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 
 from inventory.models import Movement
 from jobs import holding
-from jobs.models import BuyLine, Job, Plan
-from tests.factories import (
-    make_job,
-    make_material,
-    make_part,
-    make_sheet,
-)
+from jobs.models import BuyLine, Job, Part, Plan
+from tests.factories import make_job, make_material, make_part, make_person, make_sheet
 from tests.jobs.refusing import FAR_TOO_LONG, accepted_plan, refused
 from tests.pages import words_of
 
@@ -182,3 +178,45 @@ def test_there_are_two_ways_to_export(desk, job):
 )
 def test_the_list_of_jobs_answers_whatever_is_asked(desk, job, asked):
     assert desk.get(reverse("jobs"), asked).status_code == 200
+
+
+# ---- sent twice ----------------------------------------------------------------------------------------
+
+
+def test_a_job_taken_on_twice_by_one_tap_is_one_job(post):
+    for _ in range(2):
+        answer = post("job-new", title="Wash stand", key="the same tap")
+    assert answer.url == reverse("parts", args=[Job.objects.get().number])
+    post("job-new", title="Wash stand", key="another tap")
+    assert Job.objects.count() == 2
+
+
+def test_a_part_typed_once_is_on_the_list_once(post, job, ply):
+    typed = {"quantity": "2", "name": "side", "length": "30", "width": "20", "grain": "length"}
+    for _ in range(2):
+        answer = post("part-new", job.number, material=ply.pk, again="1", key="the same tap", **typed)
+    assert answer.url == reverse("part-new", args=[job.number])
+    assert Part.objects.count() == 1
+
+
+def test_goods_wanted_by_one_tap_are_wanted_once(post, job):
+    hinges = make_material("hinge", kind="goods")
+    for _ in range(2):
+        assert (
+            post("job-goods", job.number, material=hinges.pk, quantity="2", want="1", key="k").status_code
+            == 302
+        )
+    assert BuyLine.objects.get().quantity == 2
+
+
+def test_a_form_that_was_refused_may_be_sent_again_with_the_same_key(post):
+    assert post("job-new", title="", key="k").status_code == 422
+    assert post("job-new", title="Wash stand", key="k").status_code == 302
+
+
+def test_someone_elses_key_is_no_key_of_mine(post):
+    post("job-new", title="Wash stand", key="k")
+    other = Client()
+    other.force_login(make_person("bench"))
+    other.post(reverse("job-new"), {"title": "Bench", "key": "k"})
+    assert Job.objects.count() == 2

@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from shared.measure import inches
-from shared.models import CodeCounter, Person, Shop, SignInLink
+from shared.models import CodeCounter, Person, SentForm, Shop, SignInLink
 from shared.shop import the_shop
 from tests.constraints import constraints_of, is_a_sentence, refused, unique_columns_of
 from tests.factories import make_person
@@ -26,10 +26,17 @@ def a_link_used_for_two() -> None:
         )
 
 
+def a_form_sent_twice() -> None:
+    by = make_person()
+    for _ in range(2):
+        SentForm.objects.create(by=by, key="k", led_to="/jobs")
+
+
 WRONG = {
     "sign_in_name_once_whatever_its_capitals": lambda: [
         Person.objects.create(username=name) for name in ("Nora", "nora")
     ],
+    "the_same_form_counts_once": a_form_sent_twice,
     "one_code_counter": lambda: CodeCounter.objects.create(pk=2),
     "one_shop": lambda: Shop.objects.create(pk=2),
     "shop_puts_nothing_negative_on_top": lambda: a_shop(contingency="-0.1"),
