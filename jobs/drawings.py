@@ -18,8 +18,9 @@ Numbers = dict[str, tuple[svg.Numbered, ...]]
 
 
 def of_piece(piece: Piece, shop: Shop) -> SafeString:
-    """A piece in true proportion with its grain and flaws."""
-    flaws = [geometry.Flaw(flaw.x, flaw.y, flaw.length, flaw.width) for flaw in piece.flaws.all()]
+    """A piece in true proportion with its grain and flaws; those of a piece known to have none aren't asked."""
+    marked = piece.flaws.all() if getattr(piece, "has_flaws", True) else ()
+    flaws = [geometry.Flaw(flaw.x, flaw.y, flaw.length, flaw.width) for flaw in marked]
     return mark_safe(
         piece_drawing(
             piece.length,

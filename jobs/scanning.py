@@ -2,39 +2,54 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from inventory.models import Material, Piece, Place, State
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+
+from inventory.models import Flaw, Material, Photo, Piece, Place, State
 from jobs import showing
 from jobs.models import Job, Layout, Part
 
 Thing = Piece | Place | Part | Material
 
 
-def thing_with(code: str) -> Thing | None:
-    """The one thing in the shop with this code, as `codes.parse_code` gives it."""
-    piece = Piece.objects.with_all_shown().select_related("parent").filter(code=code).first()
+def pieces() -> "QuerySet[Any]":
+    """Pieces with all that a piece's page shows in one row, and what else there is to be asked for.
+
+    Each has `waiting_pk` (the accepted layout it is to be cut by, or None) with `waiting_job` (that job's
+    number), `has_flaws`, `has_photos` and `has_others` (other rectangles of the odd shape it is one of), so
+    that nothing is asked for in vain.
+    """
+    to_cut = Layout.objects.filter(piece=OuterRef("pk"), state=Layout.State.TO_CUT, plan__state="accepted")
+    waiting = to_cut.order_by("pk")[:1]
+    of_its_shape = Q(one_with=OuterRef("pk")) | Q(pk=OuterRef("one_with"))
     return (
-        piece
+        Piece.objects.with_all_shown()
+        .select_related("parent", "receipt_line__receipt__supplier")
+        .annotate(
+            waiting_pk=Subquery(waiting.values("pk")),
+            waiting_job=Subquery(waiting.values("plan__job__number")),
+            has_flaws=Exists(Flaw.objects.filter(piece=OuterRef("pk"))),
+            has_photos=Exists(Photo.objects.filter(piece=OuterRef("pk"))),
+            has_others=Exists(Piece.objects.filter(of_its_shape)),
+        )
+    )
+
+
+def thing_with(code: str) -> Thing | None:
+    """The one thing in the shop with this code, as `codes.parse_code` gives it; a piece as `pieces` does."""
+    return (
+        pieces().filter(code=code).first()
         or Place.objects.filter(code=code).first()
         or Part.objects.filter(code=code).select_related("job", "material").first()
         or Material.objects.filter(code=code).first()
     )
 
 
-@dataclass(frozen=True, slots=True)
-class NextStep:
-    """What is likeliest wanted of a piece: to pull it, cut it, find it, or only to read what became of it."""
-
-    do: str
-    layout: Layout | None = None
-
-
-def next_step(piece: Piece) -> NextStep:
-    """Pull what is on the rack, cut what is pulled, find what is lost; the layout that waits comes along."""
-    waiting = piece.layouts.filter(state=Layout.State.TO_CUT, plan__state="accepted")
-    layout = waiting.select_related("plan__job").first() if piece.is_in_shop else None
-    do = {State.ON_RACK: "pull", State.PULLED: "cut", State.LOST: "find"}.get(State(piece.state), "read")
-    return NextStep(do, layout)
+def next_step(piece: Piece) -> str:
+    """What is likeliest wanted: pull what is on the rack, cut what is pulled, find what is lost; else read
+    what became of it."""
+    return {State.ON_RACK: "pull", State.PULLED: "cut", State.LOST: "find"}.get(State(piece.state), "read")
 
 
 # ---- pulling for a job --------------------------------------------------------------------------------------

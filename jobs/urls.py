@@ -39,6 +39,7 @@ urlpatterns = [
     path("stock/<str:code>/lose", bench.lose, name="lose"),
     path("stock/<str:code>/find", bench.find, name="find"),
     path("stock/<str:code>/hold", bench.hold, name="hold"),
+    path("stock/<str:code>/hold-for", bench.hold_for, name="hold-for"),
     path("stock/<str:code>/release", bench.release, name="release"),
     path("movements/<int:pk>/undo", bench.undo, name="undo"),
     path("stock/materials/<int:pk>/shelf", shelf.shelf, name="shelf"),

@@ -4,7 +4,10 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any, cast
 
+from django.contrib.auth.backends import ModelBackend
+from django.contrib.auth.models import Group
 from django.core.exceptions import PermissionDenied
+from django.db.models import Exists, OuterRef
 from django.http import HttpRequest, HttpResponseBase
 
 from shared.models import Person, Shop
@@ -30,6 +33,24 @@ def roles_of(person: Any) -> frozenset[str]:
         groups = frozenset(group.name for group in person.groups.all())
         kept = person._roles = groups | {OWNER} if person.is_superuser else groups
     return cast("frozenset[str]", kept)
+
+
+class PeopleBackend(ModelBackend):
+    """Signs in by name and password, and reads who is signed in together with their roles."""
+
+    def get_user(self, user_id: Any) -> Any:
+        """The person with this key, if they still work here: one query on every page, not two."""
+        has = {f"is_in_{role}": _is_in(role) for role in ROLES}
+        person = Person.objects.annotate(**has).filter(pk=user_id).first()
+        if person is None or not self.user_can_authenticate(person):
+            return None
+        held = frozenset(role for role in ROLES if getattr(person, f"is_in_{role}"))
+        person._roles = held | {OWNER} if person.is_superuser else held  # type: ignore[attr-defined]
+        return person
+
+
+def _is_in(role: str) -> Exists:
+    return Exists(Group.objects.filter(name=role, user=OuterRef("pk")))
 
 
 def role_of(person: Any) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -30,6 +30,27 @@ class SignInMiddleware(LoginRequiredMiddleware):
 
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
+
+
+class NoNulMiddleware:
+    """Refuses what holds a NUL, which no keyboard types and PostgreSQL can't store: 404 in an address, 400
+    in what is sent. Fields of Django's forms refuse it too; this is for all that is read without one."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, *view: Any) -> HttpResponse | None:
+        """Runs after the check that the form is one of ours, which reads it first."""
+        if "\0" in request.path:
+            raise Http404("No address holds a NUL.")
+        sent = (*request.GET.lists(), *request.POST.lists())
+        if any("\0" in text for name, values in sent for text in (name, *values)):
+            sentence = "What was sent holds a sign that no keyboard types (a NUL). Type it anew."
+            return render(request, "shared/refused.html", {"sentence": sentence}, status=400)
+        return None
 
 
 class ShopMiddleware:

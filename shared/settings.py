@@ -127,6 +127,7 @@ MIDDLEWARE = [
     "shared.middleware.SignInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "shared.middleware.NoNulMiddleware",
     "shared.middleware.ShopMiddleware",
     "shared.middleware.RefusalMiddleware",
 ]
@@ -134,6 +135,7 @@ MIDDLEWARE = [
 ROOT_URLCONF = "shared.urls"
 WSGI_APPLICATION = "shared.wsgi.application"
 AUTH_USER_MODEL = "shared.Person"
+AUTHENTICATION_BACKENDS = ["shared.access.PeopleBackend"]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"

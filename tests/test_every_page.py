@@ -27,7 +27,7 @@ from tests.pages import Form, forms_on, words_of
 SEEING_MOST_AND_LEAST = ("owner", "bench")
 FOR_ANYONE = {"sign-in", "sign-in-once", "service-worker", "manifest", "offline"}
 BY_POST_ONLY = {
-    *("pull", "put-back", "move", "scrap", "lose", "find", "hold", "release", "undo"),
+    *("pull", "put-back", "move", "scrap", "lose", "find", "release", "undo"),
     *("job-finish", "parts-read", "parts-check", "part-remove", "spoil", "unspoil", "job-goods"),
     *("plan-ask", "plan-stop", "plan-accept", "plan-give-up", "buying-drop"),
     *("stock-chosen", "offer-new", "offer-end", "name-new", "name-remove", "goods-put-in", "labels-printed"),

@@ -1,5 +1,6 @@
 """Sheets, offcuts and boards: one row, one label."""
 
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from django.db import models
@@ -9,6 +10,7 @@ from inventory.models.materials import Material
 from inventory.models.places import Place
 from inventory.models.receipts import ReceiptLine
 from shared.fields import MoneyField, TicksField
+from shared.measure import weight_kg
 
 
 class State(models.TextChoices):
@@ -171,6 +173,13 @@ class Piece(models.Model):
     def actual_thickness(self) -> int:
         """Ticks: as measured, or as its material is."""
         return self.thickness or self.material.thickness or 0
+
+    @property
+    def weight_kg(self) -> Decimal | None:
+        """By its material's density, or None where that or a thickness is not known."""
+        if not self.material.density or not self.actual_thickness:
+            return None
+        return weight_kg(self.length, self.width, self.actual_thickness, self.material.density)
 
     @property
     def holder(self) -> Any:

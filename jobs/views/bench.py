@@ -1,5 +1,7 @@
 """At the rack: a piece is pulled, cut, put back, moved, lost and found."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -24,19 +26,23 @@ from shared.taps import key_of, new_key
 @require_safe
 def piece(request: ShopRequest, code: str) -> HttpResponse:
     """What it is, how big, whose, where; the likeliest next step first; its story."""
-    found = get_piece_for(request.user, code)
+    return piece_page(request, get_piece_for(request.user, code))
+
+
+def piece_page(request: ShopRequest, found: Any) -> HttpResponse:
+    """The page of a piece that `scanning.pieces` gave; it asks only for what there is of it."""
     story = list(found.movements.with_all_shown().order_by("id"))
-    waiting = found.layouts.filter(state="to cut", plan__state="accepted").select_related("plan__job").first()
     context = {
         "piece": found,
         "drawing": drawings.of_piece(found, request.shop),
         "story": story,
         "last": _can_be_undone(story),
-        "offcuts": found.offcuts.select_related("material", "place").exclude(state=State.VOID),
-        "photos": found.photos.select_related("by"),
-        "layout": waiting,
+        "others": found.still_one_with if found.has_others else (),
+        "offcuts": ()
+        if found.is_in_shop
+        else found.offcuts.select_related("place").exclude(state=State.VOID),
+        "photos": found.photos.select_related("by") if found.has_photos else (),
         "places": Place.objects.all(),
-        "open_jobs": Job.objects.open(),
         "key": new_key(),
     }
     return render(request, "jobs/piece.html", context)
@@ -111,6 +117,14 @@ def find(request: ShopRequest, code: str) -> HttpResponse:
     handling.find(piece=found, place=_place(request), by=request.user, key=key_of(request))
     messages.success(request, f"{codes.grouped(found.code)} is found.")
     return redirect("piece", found.code)
+
+
+@require_safe
+def hold_for(request: ShopRequest, code: str) -> HttpResponse:
+    """Which job a piece is to be held for."""
+    found = get_piece_for(request.user, code)
+    context = {"piece": found, "open_jobs": Job.objects.open(), "key": new_key()}
+    return render(request, "jobs/hold.html", context)
 
 
 @require_POST

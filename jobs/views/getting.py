@@ -4,21 +4,20 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from inventory.models import Piece
+from jobs import scanning
 from jobs.models import Job
 from shared import codes
 from shared.models import Person
 
 
 def get_piece_for(person: Person, code: str) -> Piece:
-    """A piece by its code, however it is typed. Everyone who is signed in may see every piece."""
+    """A piece by its code, however it is typed, as `scanning.pieces` gives it. Everyone who is signed in may
+    see every piece."""
     try:
         normal = codes.normalise(code)
     except codes.NotACode as error:
         raise Http404(str(error)) from error
-    return get_object_or_404(
-        Piece.objects.with_all_shown().select_related("parent", "receipt_line__receipt__supplier"),
-        code=normal,
-    )
+    return get_object_or_404(scanning.pieces(), code=normal)
 
 
 def get_job_for(person: Person, number: str) -> Job:

@@ -56,7 +56,7 @@ def scanned(request: ShopRequest, code: str) -> HttpResponse:
     """What a label's QR opens: a piece's page, a place's stock, a part of a job, a shelf's goods."""
     found, sentence = _what_has(code)
     if isinstance(found, Piece):
-        return bench.piece(request, found.code)
+        return bench.piece_page(request, found)
     if isinstance(found, Place):
         return redirect(f"{reverse('stock')}?place={found.pk}")
     if isinstance(found, Part):

@@ -20,7 +20,6 @@ from shared.forms import PasswordForm, SignInForm
 from shared.models import Person
 from shared.refusal import Refused
 
-_BACKEND = "django.contrib.auth.backends.ModelBackend"
 _BY_LINK = "signed_in_by_link_at"
 #: So long after signing in by a link, a new password may be set without the one that was forgotten.
 FORGOTTEN_FOR = timedelta(hours=1)
@@ -70,7 +69,7 @@ def sign_in_once(request: HttpRequest, token: str) -> HttpResponse:
         person = signing_in.use_link(token)
     except Refused as refusal:
         return render(request, "shared/sign_in_once.html", {"sentence": str(refusal)}, status=410)
-    login(request, person, backend=_BACKEND)
+    login(request, person)
     request.session[_BY_LINK] = timezone.now().timestamp()
     if person.has_usable_password() or settings.DEMO:
         return redirect(settings.LOGIN_REDIRECT_URL)
