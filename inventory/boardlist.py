@@ -2,6 +2,7 @@
 
 import re
 
+from inventory.dressed import NotDressed, measured_width
 from shared.measure import NotALength, Unit, parse_length
 from shared.quoting import quoted
 
@@ -20,10 +21,11 @@ class NotBoards(ValueError):  # noqa: N818  raised and read as "these are not bo
         self.sentences = sentences
 
 
-def read_boards(text: str, unit: Unit) -> list[Board]:
+def read_boards(text: str, unit: Unit, *, are_dressed: bool = False) -> list[Board]:
     """The boards in a tally, each as (width, length) in ticks; a third figure says how many are alike.
 
-    Raises NotBoards with a sentence for each line that can't be read, and where there are more than MOST.
+    Dressed softwood's widths may be called by their names: a 6 is 5 1/2 wide. Raises NotBoards with a sentence
+    for each line that can't be read, and where there are more than MOST.
 
     >>> from shared.measure import inches
     >>> read_boards("5 1/2 × 120 × 2", "in") == [(inches("5 1/2"), inches(120))] * 2
@@ -35,7 +37,7 @@ def read_boards(text: str, unit: Unit) -> list[Board]:
         if not line.strip():
             continue
         try:
-            board, count = _read_line(line.strip(), unit)
+            board, count = _read_line(line.strip(), unit, are_dressed)
         except ValueError as error:
             sentences.append(f"Line {number}: {error}")
         else:
@@ -47,13 +49,14 @@ def read_boards(text: str, unit: Unit) -> list[Board]:
     return boards
 
 
-def _read_line(line: str, unit: Unit) -> tuple[Board, int]:
+def _read_line(line: str, unit: Unit, are_dressed: bool) -> tuple[Board, int]:
     figures = _BY.split(line)
     if len(figures) not in (2, 3):
         raise ValueError(f"{quoted(line)} is not a width and a length. {_WOULD_DO[unit]}")
     try:
-        board = parse_length(figures[0], unit), parse_length(figures[1], unit)
-    except NotALength as error:
+        width, length = parse_length(figures[0], unit), parse_length(figures[1], unit)
+        board = measured_width(width) if are_dressed else width, length
+    except (NotALength, NotDressed) as error:
         raise ValueError(str(error)) from error
     count = figures[2] if len(figures) == 3 else "1"
     if not (count.isascii() and count.isdigit() and 1 <= int(count) <= MOST):

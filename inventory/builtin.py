@@ -1,4 +1,4 @@
-"""The published figures that come with the program: woods, sheet sizes, panel densities, hardwood quarters.
+"""The published figures that come with the program: woods, sheet sizes, panel densities, lumber sizes.
 
 Each row of inventory/data/*.csv names its source and its basis: `read` (seen in the source), `memory`
 (recalled, to be confirmed), `mixed` (part and part; the note or the row's own basis columns say which),
@@ -80,6 +80,16 @@ class Quarter(Published):
     kiln_dried_rough: int
     surfaced_one_side: int | None
     surfaced_two_sides: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DressedSize(Published):
+    """A size that softwood is sold by, and the least it measures in ticks once it is planed, dry or green."""
+
+    name: str  # 6, or 5/4
+    nominal: int
+    dry: int
+    green: int
 
 
 def species() -> list[SpeciesFacts]:
@@ -164,6 +174,34 @@ def quarters() -> list[Quarter]:
             **_origin(row),
         )
         for row in _rows("hardwood_quarters.csv")
+    ]
+
+
+def dressed_widths() -> list[DressedSize]:
+    """Softwood widths, narrowest first: a 2 × 6 is 5 1/2 wide.
+
+    >>> next(size.dry == inches("5 1/2") for size in dressed_widths() if size.name == "6")
+    True
+    """
+    return _dressed("width")
+
+
+def dressed_thicknesses() -> list[DressedSize]:
+    """Softwood thicknesses, thinnest first: a 2 × 6 is 1 1/2 thick."""
+    return _dressed("thickness")
+
+
+def _dressed(side: str) -> list[DressedSize]:
+    return [
+        DressedSize(
+            name=row["name"],
+            nominal=inches(row["nominal_in"]),
+            dry=inches(row["dry_in"]),
+            green=inches(row["green_in"]),
+            **_origin(row),
+        )
+        for row in _rows("softwood_sizes.csv")
+        if row["side"] == side
     ]
 
 

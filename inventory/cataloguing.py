@@ -25,6 +25,7 @@ class MaterialColumns(TypedDict, total=False):
     thickness_text: str
     thickness: int | None
     is_grained: bool
+    is_dressed: bool
     density_kg_m3: Decimal | None
     formaldehyde_class: str
     unit: str

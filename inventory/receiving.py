@@ -53,23 +53,29 @@ class SheetLine:
 class BoardLine:
     """Boards by tally, each (width, length) in ticks, at a price a board foot.
 
-    `by_tally`: the invoice counts board feet the hardwood way (surface measure rounded), else exactly.
+    `by_tally`: the invoice counts board feet the hardwood way (surface measure rounded), else exactly; None: all
+    but dressed softwood that way. Dressed softwood counts at its nominal size either way.
     """
 
     material: Material
     boards: tuple[tuple[int, int], ...]
     price: Decimal
     surface: str = Piece.Surface.ROUGH
-    by_tally: bool = True
+    by_tally: bool | None = None
+
+    @property
+    def is_tallied(self) -> bool:
+        return not self.material.is_dressed if self.by_tally is None else self.by_tally
 
     def exact(self, width: int, length: int) -> Fraction:
-        return measure.board_feet(self.material.sold_thickness, width, length)
+        return self.material.board_feet(width, length)
 
     def tallied(self, width: int, length: int) -> Fraction:
-        return measure.tally_board_feet(self.material.sold_thickness, width, length)
+        sold = self.material.sold_width(width)
+        return measure.tally_board_feet(self.material.sold_thickness, sold, length)
 
     def invoiced(self, width: int, length: int) -> Fraction:
-        return self.tallied(width, length) if self.by_tally else self.exact(width, length)
+        return self.tallied(width, length) if self.is_tallied else self.exact(width, length)
 
     @property
     def count(self) -> int:
@@ -77,8 +83,9 @@ class BoardLine:
 
     @property
     def board_feet(self) -> Fraction:
-        if self.by_tally:  # the bundle is rounded once, not board by board
-            return Fraction(tally.bundle_board_feet(self.material.sold_thickness, self.boards))
+        if self.is_tallied:  # the bundle is rounded once, not board by board
+            sold = [(self.material.sold_width(width), length) for width, length in self.boards]
+            return Fraction(tally.bundle_board_feet(self.material.sold_thickness, sold))
         return sum((self.exact(width, length) for width, length in self.boards), Fraction(0))
 
     @property
@@ -338,9 +345,7 @@ def put_in(
         return done.piece
     if material.is_goods:
         raise Refused(f"{material} is counted goods. Receive it by count.")
-    if (kind == Piece.Kind.BOARD and not material.is_lumber) or (
-        kind == Piece.Kind.SHEET and material.is_lumber
-    ):
+    if kind == (Piece.Kind.SHEET if material.is_lumber else Piece.Kind.BOARD):
         raise Refused(f"{material} is {material.get_kind_display()}; a {kind} can't be of it.")
     if value < 0:
         raise Refused("A piece can't be worth less than nothing.")
@@ -357,9 +362,7 @@ def put_in(
         thickness=thickness,
         note=note,
         was_put_in=True,
-        board_feet=_to_decimal(measure.board_feet(material.sold_thickness, width, length))
-        if material.is_lumber
-        else None,
+        board_feet=_to_decimal(material.board_feet(width, length)) if material.is_lumber else None,
     )
     ledger.record(
         verb=Verb.PUT_IN,

@@ -25,6 +25,7 @@ class Arrived:
     count: Decimal
     price: Decimal
     boards: tuple[tuple[int, int], ...] = ()
+    by_tally: bool | None = None
     measured_length: int | None = None
     measured_width: int | None = None
 
@@ -33,7 +34,7 @@ class Arrived:
         if material.is_goods:
             return receiving.GoodsLine(material, self.count, self.price)
         if material.is_lumber:
-            return receiving.BoardLine(material, self.boards, self.price)
+            return receiving.BoardLine(material, self.boards, self.price, by_tally=self.by_tally)
         if self.count != self.count.to_integral_value():
             raise Refused(f"{material}: sheets come whole. Write 1, 2 or 3.")
         assert self.line.length

@@ -93,6 +93,11 @@ def quarter_note(part: Part, shop: Shop) -> str:
     if not (part.thickness and part.material.is_lumber):
         return ""
     finished = format_length_with_unit(part.thickness, shop.unit)
+    if part.material.is_dressed:
+        if (part.material.thickness or 0) >= part.thickness:
+            return ""
+        measures = format_length_with_unit(part.material.thickness or 0, shop.unit)
+        return f"{finished} thick is more than {part.material} has, which measures {measures}."
     needed = thinnest_quarter(part.thickness)
     if needed is None:
         return f"{finished} thick is more than any quarter planes to: glue it up from two."

@@ -13,7 +13,13 @@ from jobs.facing import running_lengths
 from jobs.models import BuyLine, Job, Part, Plan
 from jobs.sizing import along_grain
 from jobs.trees import leaves_of, part_of
-from shared.measure import TICKS_PER_FOOT, TICKS_PER_INCH, TICKS_PER_MM, board_feet, format_length_with_unit
+from shared.measure import (
+    TICKS_PER_FOOT,
+    TICKS_PER_INCH,
+    TICKS_PER_MM,
+    format_length,
+    format_length_with_unit,
+)
 from shared.models import Shop
 
 THOUSANDTH = Decimal("0.001")
@@ -57,9 +63,8 @@ def lumber_to_buy(plan: Plan, shop: Shop) -> list[BuyLine]:
 
 
 def net_board_feet(material: Material, rows: Iterable[Wanted]) -> Fraction:
-    """What the parts themselves take, by the quarter as it is sold."""
-    thick = material.sold_thickness
-    return sum((board_feet(thick, row.width, row.length) * row.count for row in rows), Fraction(0))
+    """What the parts themselves take, by the thickness and width that their boards are sold by."""
+    return sum((material.board_feet(row.width, row.length) * row.count for row in rows), Fraction(0))
 
 
 def with_waste_on_net(net: Fraction, waste: Decimal) -> Fraction:
@@ -87,7 +92,7 @@ def _lumber_line(job: Job, rows: Sequence[Wanted], shop: Shop) -> BuyLine:
         quantity=max((Decimal(gross.numerator) / gross.denominator).quantize(THOUSANDTH), THOUSANDTH),
         unit="board foot",
         price=offer.price if offer else Decimal("0.00"),
-        note=f"{feet}; {boards_in_words(least_boards(rows, shop.kerf), shop)}"[:200],
+        note=f"{feet}; {boards_in_words(least_boards(rows, shop.kerf), shop, material)}"[:200],
     )
 
 
@@ -129,21 +134,39 @@ def least_boards(rows: Iterable[Wanted], kerf: int) -> list[tuple[int, int]]:
     return [(board.width, board.length(kerf)) for board in boards]
 
 
-def boards_in_words(boards: Sequence[tuple[int, int]], shop: Shop) -> str:
-    """The boards as one asks for them, sizes rounded up to what a yard sorts by.
+def boards_in_words(boards: Sequence[tuple[int, int]], shop: Shop, material: Material | None = None) -> str:
+    """The boards as one asks for them, sizes rounded up to what a yard sorts by; dressed softwood by its name.
 
     >>> from shared.measure import inches
     >>> boards_in_words([(inches("6 3/4"), inches(93)), (inches(7), inches(96))], Shop())
     'two boards at least 7 in wide and 8 ft long'
+    >>> spruce = Material(kind="lumber", thickness_text="2", is_dressed=True)
+    >>> boards_in_words([(inches(5), inches(90))] * 2, Shop(), spruce)
+    'two 2 × 6 at least 8 ft long'
     """
+    if material and material.is_dressed:
+        return _dressed_in_words(boards, shop, material)
     counts = Counter((_up(width, shop, across=True), _up(length, shop)) for width, length in boards)
     said = []
     for (width, length), count in sorted(counts.items(), reverse=True):
-        number = NUMBERS[count] if count < len(NUMBERS) else str(count)
+        number = _number(count)
         what = "board" if count == 1 else "boards"
         wide = format_length_with_unit(width, shop.unit)
         said.append(f"{number} {what} at least {wide} wide and {_long(length, shop)} long")
     return ", ".join(said)
+
+
+def _dressed_in_words(boards: Sequence[tuple[int, int]], shop: Shop, material: Material) -> str:
+    counts = Counter((material.sold_width(width), _up(length, shop)) for width, length in boards)
+    return ", ".join(
+        f"{_number(count)} {material.thickness_text} × {format_length(width, 'in')} "
+        f"at least {_long(length, shop)} long"
+        for (width, length), count in sorted(counts.items(), reverse=True)
+    )
+
+
+def _number(count: int) -> str:
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
 
 
 def _up(ticks: int, shop: Shop, *, across: bool = False) -> int:

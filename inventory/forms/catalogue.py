@@ -7,14 +7,19 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from inventory import dressed
 from inventory.forms.fields import DayInput, OneOf, PackInput, QuantityInput, as_choices, with_pack
 from inventory.models import Material, Place, Supplier
 from shared.fields import LengthInput, MoneyInput, ShopForm, ShopModelForm
+from shared.measure import format_length_with_unit
 
 _SHEET = ["name", "species", "core", "thickness_text", "thickness", "is_grained"]
 FIELDS_OF = {
     "sheet": [*_SHEET, "density_kg_m3", "formaldehyde_class", "note"],
-    "lumber": ["name", "species", "thickness_text", "thickness", "is_grained", "density_kg_m3", "note"],
+    "lumber": [
+        *("name", "species", "thickness_text", "thickness"),
+        *("is_grained", "is_dressed", "density_kg_m3", "note"),
+    ],
     "goods": ["name", "unit", "is_counted_whole", "reorder_point", "note"],
 }
 _THICKNESS_HINTS = {
@@ -51,6 +56,7 @@ class MaterialForm(ShopModelForm):
         labels = {
             "thickness_text": "Nominal thickness",
             "is_grained": "Has a grain, so that its length and width can't be swapped",
+            "is_dressed": "Dressed softwood, sold by a nominal size",
             "formaldehyde_class": "Formaldehyde class",
             "unit": "Counted in",
             "is_counted_whole": "Only whole ones",
@@ -58,6 +64,7 @@ class MaterialForm(ShopModelForm):
         }
         help_texts = {
             "name": "As the shop says it: white oak ply 3/4.",
+            "is_dressed": "A 2 × 6 measures 1 1/2 × 5 1/2 in, and counts 2 × 6 in board feet.",
             "core": "As veneer core, MDF core, particleboard.",
             "formaldehyde_class": "As printed on the sheet or its papers: CARB 2, TSCA VI, E1.",
             "unit": "As each, pair, box, litre.",
@@ -75,6 +82,16 @@ class MaterialForm(ShopModelForm):
             self.fields["thickness_text"].help_text = _THICKNESS_HINTS[kind]
             self.fields["species"].empty_label = "none, or not known"  # type: ignore[attr-defined]
             self.fields["thickness_text"].required = kind == Material.Kind.LUMBER
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if cleaned.get("is_dressed") and cleaned.get("thickness"):
+            sold = Material(thickness_text=cleaned.get("thickness_text", "")).sold_thickness
+            measures = dressed.measured_thickness(sold)
+            if measures and cleaned["thickness"] >= sold:
+                thick = format_length_with_unit(measures, "in")
+                self.add_error("thickness", f"Dressed, it is thinner than it is called. This one is {thick}.")
+        return cleaned
 
     def columns(self) -> dict[str, Any]:
         """What `add_material` and `change_material` take."""

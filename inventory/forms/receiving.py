@@ -99,7 +99,7 @@ class BoardLineForm(ShopForm):
     material = OneOf(label="Lumber")
     boards = forms.CharField(
         label="Boards, width × length, one a line",
-        help_text="As 7 1/2 x 96. Several alike: 7 1/2 x 96 x 3.",
+        help_text="As 7 1/2 x 96. Several alike: 7 1/2 x 96 x 3. Dressed softwood by name: a 2 × 6 is 6 wide.",
         max_length=20_000,
         widget=forms.Textarea(attrs={"rows": 5, "autocomplete": "off", "spellcheck": "false"}),
     )
@@ -107,8 +107,12 @@ class BoardLineForm(ShopForm):
     surface = forms.ChoiceField(label="Surface", choices=Piece.Surface.choices, initial=Piece.Surface.ROUGH)
     counted = forms.ChoiceField(
         label="Board feet counted",
-        initial="tally",
-        choices=[("tally", "by hardwood tally, in whole feet"), ("exact", "exactly, by volume")],
+        initial="usual",
+        choices=[
+            ("usual", "as is usual: hardwood by tally, dressed softwood by volume"),
+            ("tally", "by hardwood tally, in whole feet"),
+            ("exact", "exactly, by volume"),
+        ],
     )
 
     def __init__(self, *args: Any, choices: "LineChoices", **options: Any) -> None:
@@ -116,15 +120,17 @@ class BoardLineForm(ShopForm):
         self.fields["material"].offer(choices.lumber)  # type: ignore[attr-defined]
 
     def clean_boards(self) -> list[tuple[int, int]]:
+        lumber = self.cleaned_data.get("material")
+        is_dressed = lumber is not None and lumber.is_dressed
         try:
-            return boardlist.read_boards(self.cleaned_data["boards"], self.shop.unit)
+            return boardlist.read_boards(self.cleaned_data["boards"], self.shop.unit, are_dressed=is_dressed)
         except boardlist.NotBoards as error:
             raise ValidationError(error.sentences) from error
 
     def line(self) -> BoardLine:
         """As the shop receives it."""
         asked = self.cleaned_data
-        by_tally = asked["counted"] == "tally"
+        by_tally = {"tally": True, "exact": False}.get(asked["counted"])
         return BoardLine(
             asked["material"], tuple(asked["boards"]), asked["price"], asked["surface"], by_tally
         )

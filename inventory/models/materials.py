@@ -1,12 +1,14 @@
 """What things are, who sells them, and what a parts list calls them."""
 
 from decimal import Decimal
+from fractions import Fraction
 
 from django.apps import apps
 from django.db import models
 from django.db.models import Count, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Lower
 
+from inventory import dressed
 from shared import measure
 from shared.fields import MoneyField, QuantityField, TicksField
 
@@ -84,6 +86,7 @@ class Material(models.Model):
     thickness_text = models.CharField(max_length=20, blank=True)  # as the trade says it: 3/4, 18 mm, 5/4
     thickness = TicksField(null=True, blank=True)  # as a caliper says it
     is_grained = models.BooleanField(default=True)
+    is_dressed = models.BooleanField(default=False)  # softwood planed to size: sold by a nominal one
     density_kg_m3 = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     formaldehyde_class = models.CharField(max_length=40, blank=True)
     unit = models.CharField(max_length=20, blank=True)
@@ -118,6 +121,11 @@ class Material(models.Model):
                 condition=~Q(kind="lumber") | ~Q(thickness_text=""),
                 name="lumber_has_a_quarter",
                 violation_error_message="Lumber needs its quarter: 4/4, 5/4, 8/4.",
+            ),
+            models.CheckConstraint(
+                condition=Q(is_dressed=False) | Q(kind="lumber"),
+                name="only_lumber_is_dressed",
+                violation_error_message="Only lumber is sold by a nominal size.",
             ),
             models.CheckConstraint(
                 condition=~Q(kind="goods") | ~Q(unit=""),
@@ -165,6 +173,14 @@ class Material(models.Model):
             return measure.parse_length(self.thickness_text, "in")
         except measure.NotALength:
             return self.thickness or 0
+
+    def sold_width(self, width: int) -> int:
+        """Ticks that a board's width counts for in board feet: its own, or what dressed softwood is sold as."""
+        return dressed.nominal_width(width) if self.is_dressed else width
+
+    def board_feet(self, width: int, length: int) -> Fraction:
+        """Board feet of a board of this size, in ticks, by volume; not rounded."""
+        return measure.board_feet(self.sold_thickness, self.sold_width(width), length)
 
 
 def normal_name(text: str) -> str:

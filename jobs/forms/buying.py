@@ -12,6 +12,8 @@ from jobs.buying import Arrived
 from jobs.models import BuyLine
 from shared.fields import LengthInput, MoneyInput, ShopForm
 
+WAYS_COUNTED = [("tally", "by hardwood tally, in whole feet"), ("exact", "exactly, by volume")]
+
 
 def _how_many(line: BuyLine) -> str:
     if line.material.is_sheet_goods:
@@ -50,7 +52,14 @@ class ArrivedForm(ShopForm):
                 label="Boards",
                 widget=forms.Textarea(attrs={"rows": 4}),
                 max_length=20_000,
-                help_text="A board a line, width × length: 7 1/2 x 96. Three alike: 6 x 120 x 3.",
+                help_text="A board a line, width × length: 7 1/2 x 96. Three alike: 6 x 120 x 3."
+                + (" By name: a 2 × 6 is 6 wide." if line.material.is_dressed else ""),
+            )
+            self.fields[f"counted_{line.pk}"] = forms.ChoiceField(
+                label="Board feet counted",
+                choices=WAYS_COUNTED,
+                initial="exact" if line.material.is_dressed else "tally",
+                required=False,
             )
             return
         self.fields[f"count_{line.pk}"] = forms.DecimalField(
@@ -83,7 +92,8 @@ class ArrivedForm(ShopForm):
             name = f"boards_{line.pk}"
             if cleaned.get(name):
                 try:
-                    cleaned[name] = read_boards(cleaned[name], self.shop.unit)
+                    is_dressed = line.material.is_dressed
+                    cleaned[name] = read_boards(cleaned[name], self.shop.unit, are_dressed=is_dressed)
                 except NotBoards as error:
                     for sentence in error.sentences:
                         self.add_error(name, sentence)
@@ -113,6 +123,7 @@ class ArrivedForm(ShopForm):
             count=data.get(f"count_{line.pk}") or Decimal(len(boards)),
             price=data[f"price_{line.pk}"],
             boards=boards,
+            by_tally={"tally": True, "exact": False}.get(data.get(f"counted_{line.pk}", "")),
             measured_length=data.get(f"length_{line.pk}"),
             measured_width=data.get(f"width_{line.pk}"),
         )

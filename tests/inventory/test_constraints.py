@@ -141,6 +141,7 @@ WRONG = {
     "material_is_of_a_known_kind": lambda: a_material(kind="stone"),
     "lumber_has_a_quarter": lambda: a_material("lumber", thickness_text=""),
     "goods_have_a_unit": lambda: a_material("goods", unit=""),
+    "only_lumber_is_dressed": lambda: a_material("sheet", is_dressed=True),
     "material_has_a_thickness": lambda: a_material(thickness=None),
     "material_density_above_zero": lambda: a_material(density_kg_m3=0),
     "offer_price_not_negative": lambda: an_offer(price=Decimal("-0.01")),

@@ -57,7 +57,7 @@ def invoice(supplier, **changes):
     }
     for sort, lines in (("sheets", 3), ("boards", 1), ("goods", 3)):
         form |= {f"{sort}-TOTAL_FORMS": str(lines), f"{sort}-INITIAL_FORMS": "0"}
-    form |= {"boards-0-surface": "rough", "boards-0-counted": "tally"}
+    form |= {"boards-0-surface": "rough", "boards-0-counted": "usual"}
     return {**form, **{name.replace("__", "-"): value for name, value in changes.items()}}
 
 

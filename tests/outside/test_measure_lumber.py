@@ -6,6 +6,8 @@ from fractions import Fraction
 
 import pytest
 
+from inventory.dressed import measured_thickness, measured_width
+from inventory.models import Material
 from shared.measure import (
     TICKS_PER_INCH,
     TICKS_PER_MM,
@@ -127,6 +129,28 @@ def test_thin_stock_counts_as_an_inch_and_thicker_as_it_is():
     assert board_feet(inches("3/8"), inches(12), inches(12)) == 1
     assert row(TABLE, "R02")["value"] == "actual_fraction"
     assert board_feet(inches("1 1/4"), inches(12), inches(12)) == Fraction(5, 4)
+
+
+def test_dressed_lumber_counts_at_its_nominal_size():
+    """Row R03: a 2 × 4 is tallied 2 × 4 although it measures 1 1/2 × 3 1/2."""
+    assert row(TABLE, "R03")["value"] == "nominal_not_dressed"
+    two_by = Material(kind="lumber", thickness_text="2", thickness=inches("1 1/2"), is_dressed=True)
+    assert two_by.board_feet(inches("3 1/2"), inches(144)) == 8
+    assert two_by.board_feet(inches("5 1/2"), inches(12)) == Fraction(row(TABLE, "E30")["expected_bf"])
+
+
+@pytest.mark.parametrize("size", rows("lumber_thickness", group="softwood_size"), ids=row_id)
+def test_a_published_dressed_size_counts_as_it_is_called(size):
+    dressed = Material(
+        kind="lumber",
+        thickness_text=size["nominal_thickness_in"],
+        thickness=inches(size["dry_thickness_in"]),
+        is_dressed=True,
+    )
+    nominal, dry = inches(size["nominal_width_in"]), inches(size["dry_width_in"])
+    assert measured_width(nominal) == dry
+    assert measured_thickness(inches(size["nominal_thickness_in"])) == inches(size["dry_thickness_in"])
+    assert dressed.board_feet(dry, inches(120)) == board_feet(dressed.sold_thickness, nominal, inches(120))
 
 
 def test_exact_half_feet_alternate():

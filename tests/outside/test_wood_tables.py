@@ -7,7 +7,15 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.builtin import SpeciesFacts, panel_densities, quarters, sheet_sizes, species
+from inventory.builtin import (
+    SpeciesFacts,
+    dressed_thicknesses,
+    dressed_widths,
+    panel_densities,
+    quarters,
+    sheet_sizes,
+    species,
+)
 from shared.measure import exact_text, inches, mm, weight_kg
 from shared.units import convert
 from tests.outside.reference import row, row_id, rows
@@ -145,6 +153,31 @@ def test_drying_and_planing_only_take_away(quarter):
     assert quarter.nominal - quarter.kiln_dried_rough == allowance
 
 
+@pytest.mark.parametrize(
+    ("sizes", "side", "groups"),
+    [
+        (dressed_widths, "width", ["softwood_width"]),
+        (
+            dressed_thicknesses,
+            "thickness",
+            ["softwood_board_thickness", "softwood_dimension_thickness"],
+        ),
+    ],
+)
+def test_the_dressed_softwood_sizes_are_the_published_ones(sizes, side, groups):
+    published = {
+        line["designation"]: line for group in groups for line in rows("lumber_thickness", group=group)
+    }
+    assert {size.name for size in sizes()} == published.keys()
+    for size in sizes():
+        line = published[size.name]
+        assert size.nominal == inches(line[f"nominal_{side}_in"])
+        assert size.dry == inches(line[f"dry_{side}_in"])
+        assert size.green == inches(line[f"green_{side}_in"])
+        assert size.dry < size.green < size.nominal
+        assert (size.source, size.basis, size.note) == (line["source"], line["basis"], line["note"])
+
+
 # ---- panels -----------------------------------------------------------------------------------------------
 
 
@@ -199,7 +232,7 @@ def test_a_design_density_is_its_weight_over_gravity():
 # ---- where it is from -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("table", [species, sheet_sizes, panel_densities, quarters])
+@pytest.mark.parametrize("table", [species, sheet_sizes, panel_densities, quarters, dressed_widths])
 def test_every_row_says_where_it_is_from_and_how_surely(table):
     for line in table():
         assert line.source
