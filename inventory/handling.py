@@ -31,11 +31,16 @@ def put_back(*, piece: Piece, by: Person, place: Place | None = None, key: str =
         return done
     piece = ledger.locked(piece)
     ledger.refuse_unless(piece, [State.PULLED], "put back")
-    pulled = piece.movements.standing().filter(verb=Verb.PULL).select_related("from_place").first()
-    place = place or (pulled.from_place if pulled else None)
+    place = place or pulled_from(piece)
     return ledger.record(
         verb=Verb.RETURN, by=by, key=key, piece=piece, to_state=State.ON_RACK, to_place=place
     )
+
+
+def pulled_from(piece: Piece) -> Place | None:
+    """Where a pulled piece was pulled from, or None."""
+    pulled = piece.movements.standing().filter(verb=Verb.PULL).select_related("from_place").first()
+    return pulled.from_place if pulled else None
 
 
 @transaction.atomic

@@ -34,7 +34,7 @@ def already(by: Person, key: str) -> Movement | None:
 
 def locked(piece: Piece) -> Piece:
     """The piece as it stands now, kept from others until the transaction ends."""
-    return Piece.objects.select_for_update(of=("self",)).select_related("material").get(pk=piece.pk)
+    return Piece.objects.select_for_update().get(pk=piece.pk)
 
 
 def locked_lot(lot: GoodsLot) -> GoodsLot:
@@ -59,24 +59,27 @@ def record(
     `to_state` None leaves state and place as they are. `value` in cents-exact Decimal is added to what the
     piece carries. `others` are further columns of the movement.
     """
-    from_state, from_place = piece.state, piece.place
-    if to_state is None:
-        to_state, to_place = from_state, from_place
-    movement = Movement.objects.create(
+    movement = Movement(
         verb=verb,
         by=by,
         piece=piece,
         key=key,
-        from_state=from_state,
-        to_state=to_state,
-        from_place=from_place,
-        to_place=to_place,
+        from_state=piece.state,
+        to_state=piece.state if to_state is None else to_state,
+        from_place_id=piece.place_id,
         value=value,
         account=account if value else Account.NONE,
         **others,
     )
-    piece.state, piece.place, piece.value = to_state, to_place, piece.value + value
-    piece.save(update_fields=["state", "place", "value"])
+    if to_state is None:
+        movement.to_place_id = piece.place_id  # by its key: the place itself need not be asked for
+    else:
+        movement.to_place = to_place
+        piece.state, piece.place = to_state, to_place
+    movement.save(force_insert=True)
+    if value or to_state is not None:
+        piece.value += value
+        piece.save(update_fields=["state", "place", "value"])
     return movement
 
 

@@ -7,6 +7,7 @@ from decimal import ROUND_DOWN, Decimal
 from django.db import transaction
 
 from inventory import ledger
+from inventory.handling import pulled_from
 from inventory.models import Account, LabelToPrint, Movement, Piece, Place, State, Verb
 from shared import measure
 from shared.models import Person
@@ -63,7 +64,7 @@ def cut_up(
     ledger.refuse_unless(piece, [State.ON_RACK, State.PULLED], "cut")
     ledger.refuse_if_held_for_another(piece, job_number)
     waste = _waste_of(piece, left, parts_area)
-    carried, place = piece.value, piece.place or _pulled_from(piece)
+    carried, place = piece.value, piece.place or pulled_from(piece)
     movement = ledger.record(
         verb=Verb.CUT,
         by=by,
@@ -130,11 +131,6 @@ def _waste_of(piece: Piece, left: Sequence[LeftOver], parts_area: int) -> int:
     return waste
 
 
-def _pulled_from(piece: Piece) -> Place | None:
-    pulled = piece.movements.standing().filter(verb=Verb.PULL).select_related("from_place").first()
-    return pulled.from_place if pulled else None
-
-
 def _put_on_rack(
     parent: Piece,
     left: Sequence[LeftOver],
@@ -151,7 +147,7 @@ def _put_on_rack(
         offcut = Piece.objects.create(
             code=code,
             kind=Piece.Kind.OFFCUT,
-            material=parent.material,
+            material_id=parent.material_id,
             length=one.length,
             width=one.width,
             thickness=parent.thickness,

@@ -70,6 +70,8 @@ class Shop:
 
     def receive(self) -> None:
         """A delivery of sheets and goods, its freight spread unevenly."""
+        from django.utils import timezone
+
         from inventory import receiving
 
         self.number += 1
@@ -82,21 +84,31 @@ class Shop:
         receiving.receive(
             supplier=self.random.choice(self.yards),
             number=f"D{self.number}",
-            date=FIRST,
+            date=timezone.localdate(),
             lines=lines,
             by=self.someone,
             place=self.random.choice(self.bays),
             freight=Decimal("37.01"),
         )
 
+    def some_on_the_rack(self, count: int) -> list[Any]:
+        """Pieces drawn at random, by their numbers: sorting the whole rack for each would cost more than the work."""
+        from inventory.models import Piece
+
+        last = Piece.objects.latest("pk").pk
+        while True:
+            drawn = self.random.sample(range(1, last + 1), min(last, 4 * count))
+            there = Piece.objects.in_rack().in_bulk(drawn)
+            if len(there) >= count:
+                return [there[pk] for pk in drawn if pk in there][:count]
+
     def work_on(self, job: Any) -> None:
         """Pull, carry about, cut with offcuts left, issue goods, spoil, undo, count, scrap and sell."""
         from inventory import goods, handling, sawing
-        from inventory.models import Piece
         from jobs import making, undoing
         from shared.refusal import Refused
 
-        pieces = list(Piece.objects.in_rack().order_by("?").select_related("place", "material")[:5])
+        pieces = self.some_on_the_rack(5)
         for piece in pieces:
             for bay in self.random.sample(self.bays, 6):
                 if bay.pk != piece.place_id:
@@ -134,8 +146,11 @@ def at(moment: datetime) -> Iterator[None]:
     """The clock as it stood then, for all that is written down meanwhile."""
     from inventory.models import Movement
 
-    its_time = mock.patch.object(Movement._meta.get_field("at"), "get_default", return_value=moment)
-    with mock.patch("django.utils.timezone.now", return_value=moment), its_time:
+    def now() -> datetime:  # a mock would remember each of its calls
+        return moment
+
+    its_time = mock.patch.object(Movement._meta.get_field("at"), "get_default", now)
+    with mock.patch("django.utils.timezone.now", now), its_time:
         yield
 
 
@@ -239,10 +254,13 @@ def main() -> None:
         import django
 
         django.setup()
+        from django.conf import settings
         from django.core.management import call_command
 
         from shared.models import Shop as Settings
 
+        # As a shop runs it: while DEBUG is on, each query is written down and its values are asked for again.
+        settings.DEBUG = False
         call_command("migrate", verbosity=0)
         if not given.use:
             Settings.objects.update_or_create(pk=1, defaults={"is_set_up": True})
