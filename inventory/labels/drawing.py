@@ -13,12 +13,11 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 from inventory.labels import outline
 from inventory.labels.faces import LabelFace
 from inventory.labels.frames import draw_frame
-from inventory.labels.qr import DOTS_PER_INCH, FRAME_ROOM, QUIET_ZONE, Symbol
+from inventory.labels.qr import FRAME_ROOM, QUIET_ZONE, Dpi, QrSize, Symbol
 from inventory.labels.setting import Block, Style, fit, stack
 from shared.fonts import SANS, SANS_BOLD
 from shared.measure import TICKS_PER_INCH
 
-DOT_POINTS = 72 / DOTS_PER_INCH
 ROOM = FRAME_ROOM * 72 / TICKS_PER_INCH
 STACKED_BELOW = 1.6  # width by height; squarer labels have the size and the words below the code, not beside
 # The words' room on an inch label, for which the type sizes below were chosen; larger labels scale them.
@@ -41,11 +40,11 @@ class Box:
 
 
 def draw_face(
-    canvas: Canvas, face: LabelFace, symbol: Symbol, dots: int, width: float, height: float
+    canvas: Canvas, face: LabelFace, symbol: Symbol, size: QrSize, width: float, height: float
 ) -> None:
     """Draw a face of that width and height with its lower left corner at the origin."""
-    module = dots * DOT_POINTS
-    side = (symbol.modules + 2 * QUIET_ZONE) * module
+    module = size.module_points
+    side = size.side_modules * module
     draw_frame(canvas, face.kind, width, height)
     inside = Box(ROOM, ROOM, width - 2 * ROOM, height - 2 * ROOM)
     words_x = inside.x + side + ROOM / 2  # letters such as J reach to the left of where they stand
@@ -60,12 +59,12 @@ def draw_face(
         code_y = inside.y + (inside.height - side) / 2
         air = max(ROOM, inside.height * 0.04)
         _draw_beside(canvas, face, Box(words_x, inside.y + air / 2, words_width, inside.height - 1.5 * air))
-    _draw_code(canvas, symbol, module, on_dot(inside.x), on_dot(code_y))
+    _draw_code(canvas, symbol, module, on_dot(inside.x, size.dpi), on_dot(code_y, size.dpi))
 
 
-def on_dot(points: float) -> float:
+def on_dot(points: float, dpi: Dpi) -> float:
     """The nearest printer dot, so that all modules come out alike."""
-    return round(points / DOT_POINTS) * DOT_POINTS
+    return round(points / 72 * dpi) * 72 / dpi
 
 
 def _draw_code(canvas: Canvas, symbol: Symbol, module: float, x: float, y: float) -> None:

@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from inventory.labels.drawing import draw_face, on_dot
 from inventory.labels.faces import LabelFace
 from inventory.labels.layouts import Layout
-from inventory.labels.qr import module_dots, symbol
+from inventory.labels.qr import OFFICE_DPI, Dpi, QrSize, size_on, symbol
 from inventory.labels.testpage import draw_test_page
 from shared.fonts import SANS, register_fonts
 from shared.measure import TICKS_PER_INCH
@@ -28,11 +28,13 @@ def labels_pdf(
     offset_x_mm: Decimal | int = 0,
     offset_y_mm: Decimal | int = 0,
     test_page: bool = False,
+    dpi: Dpi = OFFICE_DPI,
 ) -> bytes:
     """The faces on as many pages as they need, the first on the label `start` of a sheet used before.
 
     The offset moves all print to the right and down, for a printer that feeds a little askew; the test page,
-    which comes first, shows how much. Raises ValueError or LabelTooSmall with a sentence.
+    which comes first, shows how much. The modules of the scan codes are whole dots of a printer of that dpi.
+    Raises ValueError or LabelTooSmall with a sentence.
     """
     _check(faces, layout, start, (offset_x_mm, offset_y_mm), test_page)
     register_fonts()
@@ -42,11 +44,11 @@ def labels_pdf(
     if test_page:
         draw_test_page(canvas, layout, offset, f"{offset_x_mm} mm right, {offset_y_mm} mm down")
         canvas.showPage()
-    dots = {length: module_dots(layout, "A" * length) for length in {len(face.address) for face in faces}}
+    sizes = {length: size_on(layout, length, dpi) for length in {len(face.address) for face in faces}}
     for number, face in enumerate(faces, start - 1):
         if number % layout.count == 0 and number >= start:
             canvas.showPage()
-        _draw_label(canvas, face, layout, number % layout.count + 1, dots[len(face.address)], offset)
+        _draw_label(canvas, face, layout, number % layout.count + 1, sizes[len(face.address)], offset)
     canvas.save()
     return file.getvalue()
 
@@ -80,16 +82,16 @@ def _canvas(file: io.BytesIO, layout: Layout) -> Canvas:
 
 
 def _draw_label(
-    canvas: Canvas, face: LabelFace, layout: Layout, position: int, dots: int, offset: tuple[float, float]
+    canvas: Canvas, face: LabelFace, layout: Layout, position: int, size: QrSize, offset: tuple[float, float]
 ) -> None:
     left, top = layout.corner(position)
     x = (left + layout.inset_x) * POINTS_PER_TICK + offset[0]
     y = (layout.paper_height - top - layout.label_height + layout.inset_y) * POINTS_PER_TICK + offset[1]
-    width, height = (size * POINTS_PER_TICK for size in layout.face_size)
+    width, height = (ticks * POINTS_PER_TICK for ticks in layout.face_size)
     canvas.saveState()
-    canvas.translate(on_dot(x), on_dot(y))
+    canvas.translate(on_dot(x, size.dpi), on_dot(y, size.dpi))
     if layout.is_turned:
-        canvas.translate(on_dot(height), 0)
+        canvas.translate(on_dot(height, size.dpi), 0)
         canvas.rotate(90)
-    draw_face(canvas, face, symbol(face.address), dots, width, height)
+    draw_face(canvas, face, symbol(face.address, size.level), size, width, height)
     canvas.restoreState()

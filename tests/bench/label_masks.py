@@ -7,7 +7,7 @@ import numpy as np
 import zxingcpp
 from PIL import Image, ImageFilter
 from qrcode import QRCode
-from qrcode.constants import ERROR_CORRECT_M
+from qrcode.constants import ERROR_CORRECT_H
 
 from inventory.labels.qr import MASK, QUIET_ZONE
 from shared.codes import code_for
@@ -33,11 +33,11 @@ def main() -> None:
 
 
 def _image(address: str, mask: int | None) -> Image.Image:
-    code = QRCode(error_correction=ERROR_CORRECT_M, border=QUIET_ZONE, mask_pattern=mask)
+    code = QRCode(error_correction=ERROR_CORRECT_H, border=QUIET_ZONE, mask_pattern=mask)
     code.add_data(address, optimize=0)
     code.make()
     matrix = np.where(np.array(code.get_matrix()), 0, 255).astype(np.uint8)
-    return Image.fromarray(matrix).resize((264, 264), Image.Resampling.NEAREST)
+    return Image.fromarray(matrix).resize((296, 296), Image.Resampling.NEAREST)
 
 
 def _spoiled(image: Image.Image, side: int, turn: float, noise: np.ndarray) -> np.ndarray:

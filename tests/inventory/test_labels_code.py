@@ -5,28 +5,43 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.labels import LAYOUTS, LabelTooSmall, labels_pdf, module_mm
-from inventory.labels.qr import side_modules, symbol
+from inventory.labels import DPI, LAYOUTS, LabelTooSmall, labels_pdf, module_mm
+from inventory.labels.qr import LEVELS, size_on, smallest_version, symbol
 from shared.measure import mm
 from tests.inventory.labelling import make_face
 from tests.outside.reference import rows
 
-# Alphanumeric characters that a version holds at level M, and its modules with the quiet zone.
+# Alphanumeric characters that a version holds at a level.
 CAPACITIES = [
-    (int(row["alphanumeric"]), int(row["modules_with_quiet"]))
-    for row in rows("qr", kind="capacity", ec_level="M")
+    (row["ec_level"], int(row["version"]), int(row["alphanumeric"]))
+    for row in rows("qr", kind="capacity")
+    if row["ec_level"] in LEVELS
 ]
 
 
-@pytest.mark.parametrize(("characters", "modules"), CAPACITIES)
-def test_an_address_takes_the_smallest_symbol_that_holds_it(characters, modules):
-    assert side_modules("A" * characters) == modules
-    assert side_modules("A" * (characters + 1)) == modules + 4
+@pytest.mark.parametrize(("level", "version", "characters"), CAPACITIES)
+def test_an_address_takes_the_smallest_symbol_that_holds_it(level, version, characters):
+    assert smallest_version(characters, level) == version
+    assert smallest_version(characters + 1, level) == version + 1
+
+
+def test_the_smallest_label_still_carries_the_highest_level():
+    # Version 3 holds 35 characters at level H (ISO/IEC 18004), 37 modules with the quiet zone: 18.8 mm at
+    # 6 dots of 300 dpi. Of 38 characters it holds level Q, for version 4 would be 20.8 mm.
+    address = "HTTP://192.168.1.20:8000/S/K7M2Q4"
+    assert len(address) <= 35
+    assert size_on(LAYOUTS["roll-2x1in"], len(address)) == ("H", 3, 6, 300)
+    assert size_on(LAYOUTS["roll-2x1in"], 38) == ("Q", 3, 6, 300)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS.values(), ids=lambda layout: layout.key)
+def test_every_built_in_label_has_room_for_the_highest_level(layout):
+    assert {size_on(layout, len(make_face().address), dpi).level for dpi in DPI} == {"H"}
 
 
 def test_the_runs_draw_the_three_finder_patterns():
     # ISO/IEC 18004: 7 × 7 squares in three corners, rows 1011101 in the middle.
-    drawn = symbol("HTTP://192.168.1.20:8000/S/K7M2Q4")
+    drawn = symbol("HTTP://192.168.1.20:8000/S/K7M2Q4", "H")
     dark = {(run.column + step, run.row) for run in drawn.runs for step in range(run.modules)}
     far = drawn.modules - 7
     for column, row in ((0, 0), (far, 0), (0, far)):
@@ -35,22 +50,24 @@ def test_the_runs_draw_the_three_finder_patterns():
 
 
 def test_runs_are_as_long_as_can_be():
-    runs = symbol("HTTP://192.168.1.20:8000/S/K7M2Q4").runs
+    runs = symbol("HTTP://192.168.1.20:8000/S/K7M2Q4", "H").runs
     ends = {(run.column + run.modules, run.row) for run in runs}
     assert not ends & {(run.column, run.row) for run in runs}
 
 
+@pytest.mark.parametrize("dpi", DPI)
 @pytest.mark.parametrize("layout", LAYOUTS.values(), ids=lambda layout: layout.key)
-def test_a_module_is_a_whole_number_of_dots_and_half_a_millimetre_or_more(layout):
-    module = module_mm(layout, make_face().address)
+def test_a_module_is_a_whole_number_of_dots_and_half_a_millimetre_or_more(layout, dpi):
+    module = module_mm(layout, make_face().address, dpi)
     assert module >= Decimal("0.5")
-    dots = module * 300 / Decimal("25.4")
+    dots = module * dpi / Decimal("25.4")
     assert abs(dots - round(dots)) < Decimal("1e-9")
 
 
 @pytest.mark.parametrize("layout", LAYOUTS.values(), ids=lambda layout: layout.key)
 def test_the_code_leaves_more_than_half_of_the_label_to_words(layout):
-    side = side_modules(make_face().address) * module_mm(layout, make_face().address)
+    size = size_on(layout, len(make_face().address))
+    side = size.side_modules * size.module_mm
     label_mm2 = Decimal(layout.label_width) * layout.label_height / mm(1) ** 2
     assert side * side < label_mm2 / 2
 

@@ -62,9 +62,9 @@ def test_every_layout_is_read_at_both_usual_resolutions(key, dpi):
 def test_the_code_measures_what_it_says(key):
     layout, face = LAYOUTS[key], make_face()
     (code,) = scan(labels_pdf([face], layout), dpi=1200)
-    # An address of 33 characters is a version 2 symbol (ISO/IEC 18004): 25 modules a side.
-    assert code.right - code.left == pytest.approx(25 * module_mm(layout, face.address), abs=Decimal("0.1"))
-    assert code.bottom - code.top == pytest.approx(25 * module_mm(layout, face.address), abs=Decimal("0.1"))
+    # An address of 33 characters is a version 3 symbol at level H (ISO/IEC 18004): 29 modules a side.
+    assert code.right - code.left == pytest.approx(29 * module_mm(layout, face.address), abs=Decimal("0.1"))
+    assert code.bottom - code.top == pytest.approx(29 * module_mm(layout, face.address), abs=Decimal("0.1"))
 
 
 @pytest.mark.parametrize("origin", ["HTTPS://SAWBUCK.SHOP.EXAMPLE", "HTTP://WORKSHOP-NUMBER-TWO.LOCAL:8000"])
