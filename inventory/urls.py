@@ -55,6 +55,7 @@ urlpatterns = [
     # On paper.
     path("labels", labels.labels, name="labels"),
     path("labels/pdf", labels.pdf, name="labels-pdf"),
+    path("labels/png", labels.png, name="labels-png"),
     path("labels/printed", labels.printed, name="labels-printed"),
     path("labels/papers", papers.label_papers, name="label-papers"),
     path("labels/papers/<int:pk>/remove", papers.label_paper_remove, name="label-paper-remove"),

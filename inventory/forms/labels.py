@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.labels import Layout
+from inventory.labels import DPI, OFFICE_DPI, Layout
 from shared.fields import CountInput
 from shared.models import Shop
 
@@ -34,6 +34,12 @@ class LabelsForm(forms.Form):
         max_value=500,
         help_text="On a sheet that is used in part, counted row by row.",
     )
+    dpi = forms.TypedChoiceField(
+        label="Dots an inch",
+        coerce=int,
+        choices=[(dots, f"{dots} dots an inch") for dots in reversed(DPI)],
+        help_text="203 may stand there as 8 dots a mm, 300 as 12.",
+    )
     offset_x_mm = _Offset(label="Move right by mm", help_text="Below zero: left.")
     offset_y_mm = _Offset(label="Move down by mm", help_text="Below zero: up.")
 
@@ -50,6 +56,7 @@ class LabelsForm(forms.Form):
         as_set = {
             "layout": shop.label_layout,
             "start": 1,
+            "dpi": OFFICE_DPI,
             "offset_x_mm": shop.label_offset_x_mm,
             "offset_y_mm": shop.label_offset_y_mm,
         }
@@ -59,6 +66,20 @@ class LabelsForm(forms.Form):
     def is_moved(self) -> bool:
         """Whether the print is moved at all, so that it is seen."""
         return any(str(self[name].value()) not in ("0", "0.0") for name in ("offset_x_mm", "offset_y_mm"))
+
+    @property
+    def is_for_a_coarse_printer(self) -> bool:
+        """Whether its dots are not the usual ones, so that they are seen."""
+        return str(self["dpi"].value()) != str(OFFICE_DPI)
+
+    @property
+    def asked(self) -> dict[str, Any]:
+        """What labels_pdf takes: the layout itself, and the dots of a label printer where one label is printed
+        at a time."""
+        cleaned = self.cleaned_data
+        layout = self.layouts[cleaned["layout"]]
+        asked = {name: cleaned[name] for name in ("start", "offset_x_mm", "offset_y_mm")}
+        return {**asked, "layout": layout, "dpi": cleaned["dpi"] if layout.is_roll else OFFICE_DPI}
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -1,7 +1,6 @@
 """Labels: what waits to be printed, and the paper it is printed on."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
 
 from django.contrib import messages
 from django.http import HttpResponse, QueryDict
@@ -11,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inventory import labelling, papers
 from inventory.forms.labels import MOST_AT_ONCE, LabelsForm
-from inventory.labels import labels_pdf
+from inventory.labels import LabelFace, labels_pdf, labels_png, zipped
 from shared.access import ShopRequest
 from shared.refusal import Refused
 
@@ -51,6 +50,18 @@ def _page(
 @require_http_methods(["GET", "POST"])
 def pdf(request: ShopRequest) -> HttpResponse:
     """The ticked labels as a PDF; the paper and the offset are remembered for this browser."""
+    return _file_of_ticked(request, pdf_answer)
+
+
+@require_POST
+def png(request: ShopRequest) -> HttpResponse:
+    """The ticked labels as pictures, for a label printer that takes pictures."""
+    return _file_of_ticked(request, png_answer)
+
+
+def _file_of_ticked(
+    request: ShopRequest, answer: Callable[[LabelsForm, list[LabelFace], str], HttpResponse]
+) -> HttpResponse:
     things = labelling.things_with(_asked(request).getlist("code")[:MOST_AT_ONCE])
     form = _form(request)
     if not things:
@@ -58,12 +69,26 @@ def pdf(request: ShopRequest) -> HttpResponse:
     if not form.is_valid():
         return _page(request, things or labelling.waiting(MOST_SHOWN), form)
     try:
-        content = _pdf(form, faces=labelling.faces(things, request.shop))
+        file = answer(form, labelling.faces(things, request.shop), "labels")
     except ValueError as error:
         form.add_error("layout", str(error))
         return _page(request, things, form)
     request.session["labels"] = {name: str(value) for name, value in form.cleaned_data.items()}
-    return _as_file(content, "labels.pdf")
+    return file
+
+
+def pdf_answer(form: LabelsForm, faces: list[LabelFace], name: str) -> HttpResponse:
+    """These labels as the form asks, as a PDF of that name. Raises ValueError with a sentence."""
+    return _as_file(labels_pdf(faces, **form.asked), "application/pdf", f"{name}.pdf")
+
+
+def png_answer(form: LabelsForm, faces: list[LabelFace], name: str) -> HttpResponse:
+    """These labels as a picture, or as a zip file of pictures where they are several. Raises ValueError."""
+    asked = {name: value for name, value in form.asked.items() if name != "start"}
+    pictures = labels_png(faces, **asked)
+    if len(pictures) == 1:
+        return _as_file(pictures[0], "image/png", f"{faces[0].code}.png")
+    return _as_file(zipped(pictures, [face.code for face in faces]), "application/zip", f"{name}.zip")
 
 
 @require_http_methods(["GET", "POST"])
@@ -72,7 +97,7 @@ def test_page(request: ShopRequest) -> HttpResponse:
     form = _form(request)
     if not form.is_valid():
         return _page(request, labelling.waiting(MOST_SHOWN), form)
-    return _as_file(_pdf(form, faces=[], test_page=True), "printer-test.pdf")
+    return _as_file(labels_pdf([], **form.asked, test_page=True), "application/pdf", "printer-test.pdf")
 
 
 @require_POST
@@ -104,16 +129,9 @@ def _form(request: ShopRequest) -> LabelsForm:
     return LabelsForm(asked, layouts=papers.layouts(request.shop))
 
 
-def _pdf(form: LabelsForm, **what: Any) -> bytes:
-    asked = form.cleaned_data
-    layout = form.layouts[asked["layout"]]
-    offsets = {"offset_x_mm": asked["offset_x_mm"], "offset_y_mm": asked["offset_y_mm"]}
-    return labels_pdf(layout=layout, start=asked["start"], **offsets, **what)
-
-
-def _as_file(content: bytes, name: str) -> HttpResponse:
+def _as_file(content: bytes, kind: str, name: str) -> HttpResponse:
     return HttpResponse(
         content,
-        content_type="application/pdf",
+        content_type=kind,
         headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "no-store"},
     )

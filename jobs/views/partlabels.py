@@ -6,7 +6,7 @@ from django.views.decorators.http import require_http_methods
 
 from inventory import papers
 from inventory.forms.labels import LabelsForm
-from inventory.labels import labels_pdf
+from inventory.views.labels import pdf_answer, png_answer
 from jobs import partlabels
 from jobs.models import Job, Part
 from jobs.views.getting import get_job_for
@@ -16,7 +16,7 @@ from shared.refusal import Refused
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def part_labels(request: ShopRequest, number: str) -> HttpResponse:
-    """Which parts, on which paper; sent, the labels of the ticked as a PDF."""
+    """Which parts, on which paper; sent, the labels of the ticked as a PDF or as pictures."""
     job = get_job_for(request.user, number)
     parts = list(job.parts.with_materials())
     start = LabelsForm.start_from(request.shop, request.session.get("labels", {}))
@@ -35,25 +35,14 @@ def part_labels(request: ShopRequest, number: str) -> HttpResponse:
 
 
 def _printed(request: ShopRequest, job: Job, ticked: list[Part], form: LabelsForm) -> HttpResponse | None:
-    """The PDF; or None, and the form says why."""
+    """The PDF, or the pictures; or None, and the form says why."""
     if not ticked:
         form.add_error(None, "No part is ticked. Tick one or more.")
     if not form.is_valid():
         return None
-    asked = form.cleaned_data
+    answer = png_answer if "pictures" in request.POST else pdf_answer
     try:
-        content = labels_pdf(
-            partlabels.faces(job, ticked, request.shop),
-            form.layouts[asked["layout"]],
-            start=asked["start"],
-            offset_x_mm=asked["offset_x_mm"],
-            offset_y_mm=asked["offset_y_mm"],
-        )
+        return answer(form, partlabels.faces(job, ticked, request.shop), f"parts-{job.number}")
     except (ValueError, Refused) as error:
         form.add_error("layout", str(error))
         return None
-    headers = {
-        "Content-Disposition": f'inline; filename="parts-{job.number}.pdf"',
-        "Cache-Control": "no-store",
-    }
-    return HttpResponse(content, content_type="application/pdf", headers=headers)

@@ -1,10 +1,15 @@
 """The labels page: what waits, on which paper, and what came out well."""
 
+import io
+import zipfile
+
 import pypdfium2
 import pytest
+import zxingcpp
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from PIL import Image
 
 from inventory import labelling
 from inventory.labels import LAYOUTS
@@ -75,6 +80,56 @@ def test_a_link_alone_prints_as_the_shop_is_set(at_rack, bench):
     assert len(words_in(answer)) == 1
     width, _ = pypdfium2.PdfDocument(answer.content)[0].get_size()
     assert width == pytest.approx(57 / 25.4 * 72, abs=0.1)
+
+
+def pictures_of(client, *pieces, **changes):
+    ticked = {"layout": "roll-57x32mm", "dpi": "203", "code": [piece.code for piece in pieces]}
+    return client.post(reverse("labels-png"), {**PAPER, **ticked, **changes})
+
+
+def codes_in(png):
+    return [code.text[-6:] for code in zxingcpp.read_barcodes(Image.open(io.BytesIO(png)).convert("L"))]
+
+
+def test_one_label_for_a_label_printer_is_one_picture(at_rack, bench):
+    piece = make_offcut(by=bench)
+    answer = pictures_of(at_rack, piece)
+    assert answer["Content-Type"] == "image/png"
+    assert codes_in(answer.content) == [piece.code]
+    # 57 × 32 mm at 203 dots an inch.
+    assert Image.open(io.BytesIO(answer.content)).size == (456, 256)
+
+
+def test_several_pictures_come_in_one_file_named_by_their_codes(at_rack, bench):
+    pieces = [make_offcut(by=bench) for _ in range(3)]
+    answer = pictures_of(at_rack, *pieces, dpi="300")
+    assert answer["Content-Type"] == "application/zip"
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as archive:
+        assert archive.namelist() == [f"{n:03}-{piece.code}.png" for n, piece in enumerate(pieces, 1)]
+        assert [codes_in(archive.read(name)) for name in archive.namelist()] == [[p.code] for p in pieces]
+
+
+def test_the_printers_dots_are_remembered_and_a_sheet_is_printed_as_ever(at_rack, bench):
+    piece = make_offcut(by=bench)
+    as_ever = print_them(at_rack, piece).content
+    pictures_of(at_rack, piece)
+    assert fields_on(at_rack.get(reverse("labels")))["dpi"] == "203"
+    assert print_them(at_rack, piece, dpi="203").content == as_ever
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"layout": "letter-30"}, "Choose a roll"),
+        ({"dpi": "72"}, "valid choice"),
+        ({"code": []}, "No label is ticked"),
+    ],
+)
+def test_what_can_be_no_picture_comes_back_as_typed(at_rack, bench, changes, sentence):
+    answer = pictures_of(at_rack, make_offcut(by=bench), **changes)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert fields_on(answer)["layout"] == changes.get("layout", "roll-57x32mm")
 
 
 @pytest.mark.parametrize(

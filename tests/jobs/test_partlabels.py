@@ -1,5 +1,8 @@
 """Labels for the parts of a job."""
 
+import io
+import zipfile
+
 import pypdfium2
 import pytest
 import zxingcpp
@@ -69,6 +72,15 @@ def test_they_are_printed_and_their_codes_can_be_read(at_rack, job):
     page = pypdfium2.PdfDocument(answer.content)[0].render(scale=300 / 72).to_pil()
     read = {found.text.rpartition("/")[2] for found in zxingcpp.read_barcodes(page)}
     assert read == {part.code for part in parts}
+
+
+def test_a_label_printer_gets_a_picture_of_each(at_rack, job):
+    part = make_part(job, make_material(), quantity=2)
+    sent = {"part": [part.pk], "layout": "roll-3x2in", "start": "1", "dpi": "203", "pictures": "1"}
+    answer = at_rack.post(reverse("part-labels", args=[job.number]), sent)
+    assert answer["Content-Type"] == "application/zip"
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as archive:
+        assert archive.namelist() == [f"001-{part.code}.png", f"002-{part.code}.png"]
 
 
 def test_nothing_ticked_is_said(at_rack, job):
