@@ -302,7 +302,6 @@ def test_a_foreign_label_leads_to_no_foreign_page(desk):
         "https://shop.example/s/",
         "javascript:alert",
         "//evil.example",
-        "ma\0ple",
         "é" * 10_000,
     ],
 )
