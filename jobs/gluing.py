@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import highspy
 
-SECONDS = 2.0
+SECONDS = 2.0  # for one panel
 TAPE = 63_500  # 1/16 in: staves are asked for by marks of a tape where they can be
 
 
@@ -67,13 +67,20 @@ def lengths_in(board: Board, length: int, kerf: int) -> int:
 
 
 def choose_staves(
-    width: int, length: int, boards: Sequence[Board], rules: Rules, used: dict[str, int] | None = None
+    width: int,
+    length: int,
+    boards: Sequence[Board],
+    rules: Rules,
+    used: dict[str, int] | None = None,
+    *,
+    seconds: float = SECONDS,
 ) -> list[Stave]:
     """The staves of a panel of this width, each `length` long as sawn, from as few boards as will do.
 
     Neighbours from one board stand next to each other. `used` says how many lengths of a board are taken
     already, and is brought up to date. Where the boards don't give the panel, its staves are equal and to be
-    bought. Raises ValueError where no number of staves makes this width.
+    bought. `seconds` is how long it may be looked for. Raises ValueError where no number of staves makes this
+    width.
     """
     used = {} if used is None else used
     free = {
@@ -81,7 +88,7 @@ def choose_staves(
         for board in boards
         if (count := lengths_in(board, length, rules.kerf) - used.get(board.id, 0)) > 0
     }
-    cuts = _choose([board for board in boards if board.id in free], free, width, rules)
+    cuts = _choose([board for board in boards if board.id in free], free, width, rules, seconds)
     if not cuts:
         return [Stave(size) for size in equal_staves(width, rules)]
     for cut in cuts:
@@ -120,12 +127,14 @@ def _ways(board: Board, rules: Rules) -> Iterable[_Cut]:
         count += 1
 
 
-def _choose(boards: Sequence[Board], free: dict[str, int], width: int, rules: Rules) -> list[_Cut]:
+def _choose(
+    boards: Sequence[Board], free: dict[str, int], width: int, rules: Rules, seconds: float
+) -> list[_Cut]:
     """Which lengths to take, the same board's together; none where the boards don't make the width."""
     ways = [cut for board in boards for cut in _ways(board, rules)]
     if not ways:
         return []
-    counts = _solved(boards, ways, free, to_glue(width, 1, rules), rules)
+    counts = _solved(boards, ways, free, to_glue(width, 1, rules), rules, seconds)
     chosen = [cut for cut, count in zip(ways, counts, strict=True) for _ in range(count)]
     total = to_glue(width, sum(cut.staves for cut in chosen), rules)
     if not chosen or not sum(cut.least for cut in chosen) <= total <= sum(cut.most for cut in chosen):
@@ -134,13 +143,18 @@ def _choose(boards: Sequence[Board], free: dict[str, int], width: int, rules: Ru
 
 
 def _solved(
-    boards: Sequence[Board], ways: Sequence[_Cut], free: dict[str, int], single: int, rules: Rules
+    boards: Sequence[Board],
+    ways: Sequence[_Cut],
+    free: dict[str, int],
+    single: int,
+    rules: Rules,
+    seconds: float,
 ) -> list[int]:
     """How often each way is taken: fewest boards first, offcuts before boards, then fewest staves,
     then fewest lengths."""
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("time_limit", SECONDS)
+    solver.setOptionValue("time_limit", seconds)
     solver.setOptionValue("random_seed", 0)
     solver.setOptionValue("mip_rel_gap", 0.0)
     scale = 1 / single

@@ -1,19 +1,55 @@
-"""Solid blanks of a job: made for a plan from the boards on the rack, counted when their staves are cut."""
+"""Solid blanks of a job: kept with the plan that chose them, counted when their staves are cut."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
-from inventory.models import Piece
+from inventory.models import Material
 from jobs.cutting import problem as cutting
 from jobs.cutting.problem import Side
-from jobs.gluing import Board, Rules, Stave, choose_staves, equal_staves
+from jobs.gluing import Rules, Stave
 from jobs.models import Blank, Part, Plan
-from jobs.sawlist import SawList
+from jobs.sawlist import part_id
 from jobs.sizing import panel_size
 from jobs.trees import leaves_of, part_of
 from shared.models import Shop
 from shared.shop import take_codes
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenBlank:
+    """A blank before it is kept: what its parts take without allowances, and its staves, `sawn` long. Ticks."""
+
+    name: str
+    material: Material
+    tree: Any
+    length: int
+    width: int
+    sawn: int
+    position: int
+    staves: tuple[Stave, ...]
+
+    @property
+    def parts(self) -> Counter[int]:
+        """How many of each part, by its key, come out of it."""
+        return Counter(part_of(name) for name in leaves_of(self.tree))
+
+    @property
+    def is_from_boards(self) -> bool:
+        """Whether it is glued up, and its staves were thought from boards that are there."""
+        return len(self.staves) > 1 and all(stave.board for stave in self.staves)
+
+    @property
+    def alike(self) -> list[tuple[int, int]]:
+        """Its staves as lines of a parts list, (width, how many): those of one width in a row are one line."""
+        return [(width, len(list(run))) for width, run in groupby(stave.width for stave in self.staves)]
+
+
+def stave_id(blank: int, line: int) -> str:
+    """What a problem calls a stave while it is not kept: by the numbers of its blank and line."""
+    return f"stave {blank}-{line}"
 
 
 def rules_of(shop: Shop) -> Rules:
@@ -21,112 +57,40 @@ def rules_of(shop: Shop) -> Rules:
     return Rules(shop.stave_least, shop.stave_most, shop.glue_joint, shop.glue_trim, shop.kerf)
 
 
-def make_blanks(plan: Plan, todo: SawList, pieces: Iterable[Piece], shop: Shop) -> list[Blank]:
-    """Choose blanks, and the staves of each, for a plan's solid match sets and its parts wider than any board.
-
-    A blank is cut from one board where one is wide enough; else it is glued up, if that is allowed, from as
-    few boards as will do.
-    """
-    boards = boards_of(pieces)
-    used: dict[str, int] = {}
-    made = []
-    for one in todo.solid:
-        made.append(
-            _make(plan, one.row.name, one.tree, one.parts, boards, used, shop, glue=one.row.may_be_glued)
+def keep_blanks(plan: Plan, chosen: Sequence[ChosenBlank]) -> dict[str, str]:
+    """Keep a plan's blanks and their staves; what a problem calls each stave before and from now on."""
+    names: dict[str, str] = {}
+    for number, one in enumerate(chosen):
+        blank = Blank.objects.create(
+            plan=plan,
+            name=one.name,
+            material=one.material,
+            tree=one.tree,
+            length=one.length,
+            width=one.width,
         )
-    for part in todo.parts:
-        if _is_too_wide(part, boards, shop):
-            for number in range(part.cut + todo.given.get(part.pk, 0) + 1, part.quantity + 1):
-                tree = {"cut": "crosscut", "of": [f"p{part.pk}-{number}"]}
-                made.append(_make(plan, part.name, tree, [part], boards, used, shop, glue=True))
-    return made
+        staves = _keep_staves(plan, blank, one)
+        names |= {stave_id(number, line): part_id(stave) for line, stave in enumerate(staves)}
+    return names
 
 
-def boards_of(pieces: Iterable[Piece]) -> dict[int, list[Board]]:
-    """Boards and offcuts of lumber as gluing knows them, by material; offcuts first."""
-    found: dict[int, list[Board]] = {}
-    for piece in pieces:
-        if piece.material.is_lumber:
-            flaws = tuple((flaw.x, flaw.x + flaw.length) for flaw in piece.flaws.all())
-            is_offcut = piece.kind == Piece.Kind.OFFCUT
-            board = Board(piece.code, piece.length, piece.width, is_offcut, flaws)
-            found.setdefault(piece.material_id, []).append(board)
-    for boards in found.values():
-        boards.sort(key=lambda board: not board.is_offcut)
-    return found
-
-
-def _is_too_wide(part: Part, boards: Mapping[int, Sequence[Board]], shop: Shop) -> bool:
-    """Whether a solid part that may be glued up is wider than any board, or than the widest stave where there
-    is none."""
-    if part.kind != Part.Kind.LISTED or not part.may_be_glued or not part.material.is_lumber:
-        return False
-    length, width = (part.width, part.length) if part.grain == Part.Grain.WIDTH else (part.length, part.width)
-    there = boards.get(part.material_id, [])
-    return not _one_board(length + shop.rough_length, width + shop.rough_width, there) and (
-        bool(there) or width + shop.rough_width > shop.stave_most
-    )
-
-
-def _one_board(length: int, width: int, boards: Iterable[Board]) -> bool:
-    return any(board.length >= length and board.width >= width for board in boards)
-
-
-def _make(
-    plan: Plan,
-    name: str,
-    tree: Any,
-    parts: Sequence[Part],
-    boards: Mapping[int, Sequence[Board]],
-    used: dict[str, int],
-    shop: Shop,
-    *,
-    glue: bool,
-) -> Blank:
-    length, width = size_of(tree, parts, shop)
-    material = parts[0].material
-    blank = Blank.objects.create(
-        plan=plan, name=name[:80], material=material, tree=tree, length=length, width=width
-    )
-    rough = length + shop.rough_length
-    there = boards.get(material.pk, [])
-    if _one_board(rough, width + shop.rough_width, there) or not glue or _is_one_stave(width, shop):
-        staves = [Stave(width + shop.rough_width)]
-    else:
-        staves = choose_staves(width, rough, there, rules_of(shop), used)
-    _keep_staves(plan, blank, staves, rough, parts[0].position)
-    return blank
-
-
-def _is_one_stave(width: int, shop: Shop) -> bool:
-    try:
-        return len(equal_staves(width, rules_of(shop))) == 1
-    except ValueError:
-        return True
-
-
-def _keep_staves(plan: Plan, blank: Blank, staves: Sequence[Stave], length: int, position: int) -> None:
-    """Staves of one width in a row are one line with a quantity, as on any parts list."""
-    alike: list[tuple[int, int]] = []
-    for stave in staves:
-        if alike and alike[-1][0] == stave.width:
-            alike[-1] = (stave.width, alike[-1][1] + 1)
-        else:
-            alike.append((stave.width, 1))
-    what = "stave" if len(staves) > 1 else "blank"
-    for (width, count), code in zip(alike, take_codes(len(alike)), strict=True):
+def _keep_staves(plan: Plan, blank: Blank, chosen: ChosenBlank) -> list[Part]:
+    what = "stave" if len(chosen.staves) > 1 else "blank"
+    return [
         Part.objects.create(
             job_id=plan.job_id,
             code=code,
             kind=Part.Kind.STAVE,
             blank=blank,
-            position=position,
+            position=chosen.position,
             name=f"{what} of {blank.name[:60]}",
             quantity=count,
-            length=length,
+            length=chosen.sawn,
             width=width,
             material=blank.material,
         )
+        for (width, count), code in zip(chosen.alike, take_codes(len(chosen.alike)), strict=True)
+    ]
 
 
 def size_of(tree: Any, parts: Iterable[Part], shop: Shop) -> tuple[int, int]:

@@ -25,7 +25,9 @@ class SetOfParts:
 
     @property
     def material_keys(self) -> set[int]:
-        """The materials that all of its parts may be cut from."""
+        """The materials that all of its parts may be cut from; of one kind, as a set is one blank."""
+        if len({part.material.kind for part in self.parts}) > 1:
+            return set()
         each = [{part.material_id, *(one.pk for one in part.also.all())} for part in self.parts]
         return set.intersection(*each)
 

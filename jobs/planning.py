@@ -2,8 +2,7 @@
 
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
@@ -11,16 +10,16 @@ from django.db import transaction
 from django.utils import timezone
 from django_tasks import task
 
-from inventory.models import Material, Offer, Piece
+from inventory.models import Offer, Piece
 from jobs import facing, gluing_up, matching_sets
 from jobs.cutting.problem import ProblemError
 from jobs.expecting import given_back
 from jobs.layouts import leaves
 from jobs.models import Job, Layout, LayoutPart, Part, Plan
-from jobs.sawlist import SawList, material_id, saw_list
-from jobs.solving import solve_apart
+from jobs.rack_list import Rack, defects_of, problem_for, rack_for, trim_of
+from jobs.rounds import Rounds, renamed
+from jobs.sawlist import moved_in, saw_list
 from jobs.trees import leaves_of, part_of
-from shared.measure import exact_text
 from shared.models import Person, Shop
 from shared.refusal import Refused
 from shared.shop import the_shop
@@ -29,116 +28,6 @@ PROGRESS_EVERY_S = 0.5
 CENT = Decimal("0.01")
 #: A plan still "being worked out" this long after its time limit was left half done by a stopped worker.
 GIVEN_UP_AFTER_S = 120
-
-
-def offer_id(offer: Offer) -> str:
-    """How a problem names a sheet to buy."""
-    return f"buy-{offer.pk}"
-
-
-@dataclass(frozen=True, slots=True)
-class Rack:
-    """What a job may be cut from: pieces grouped where they are alike, and sheets on offer.
-
-    `pieces` maps a problem's stock id (the first code of its group) to the group's pieces.
-    """
-
-    pieces: dict[str, list[Piece]]
-    offers: dict[str, Offer]
-
-
-def rack_for(job: Job, parts: Iterable[Part]) -> Rack:
-    """The pieces free for the job and the offers of the materials its parts may be cut from."""
-    materials = {m.pk for part in parts for m in (part.material, *part.also.all())}
-    groups: dict[Any, list[Piece]] = defaultdict(list)
-    found = (
-        Piece.objects.free_for(job.pk)
-        .filter(material__in=materials)
-        .select_related("material", "place")
-        .prefetch_related("flaws")
-        .order_by("made_at", "pk")
-    )
-    for piece in found:
-        alike = (piece.kind, piece.material_id, piece.length, piece.width, piece.value)
-        groups[piece.code if piece.flaws.all() else alike].append(piece)
-    cheapest: dict[Any, Offer] = {}
-    for offer in Offer.objects.current().filter(material__in=materials, per=Offer.Per.SHEET):
-        size = (offer.material_id, offer.length, offer.width)
-        if size not in cheapest or offer.price < cheapest[size].price:
-            cheapest[size] = offer
-    return Rack(
-        {group[0].code: group for group in groups.values()},
-        {offer_id(offer): offer for offer in cheapest.values()},
-    )
-
-
-def problem_for(shop: Shop, todo: SawList, rack: Rack) -> dict[str, Any]:
-    """The job as a problem of the planning format (jobs/cutting/FORMAT.md)."""
-    unit = shop.unit
-    return {
-        "unit": unit,
-        "kerf": exact_text(shop.kerf, unit),
-        "stages": shop.stages,
-        "first_cut": shop.first_cut,
-        "keep": {
-            "length": exact_text(shop.keep_length, unit),
-            "width": exact_text(shop.keep_width, unit),
-            "rate": str(shop.keep_rate),
-        },
-        "time_limit_s": shop.planning_seconds,
-        "seed": 0,
-        "stock": [*_rack_rows(rack, shop), *_offer_rows(rack, shop)],
-        "parts": todo.problem_parts(shop),
-        "blanks": todo.problem_blanks(),
-    }
-
-
-def _rack_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
-    for code, group in rack.pieces.items():
-        piece = group[0]
-        row = {
-            "id": code,
-            "material": material_id(piece.material),
-            "length": exact_text(piece.length, shop.unit),
-            "width": exact_text(piece.width, shop.unit),
-            "cost": str(piece.value),
-            "quantity": len(group),
-            "grain": "length" if piece.material.is_grained else "none",
-        }
-        if piece.material.is_lumber:
-            row["first_cut"] = shop.board_first_cut
-        if _trim_of(piece, shop):
-            row["trim"] = exact_text(_trim_of(piece, shop), shop.unit)
-        if defects := _defects(piece, shop):
-            row["defects"] = defects
-        yield row
-
-
-def _defects(piece: Piece, shop: Shop) -> list[dict[str, str]]:
-    return [
-        {key: exact_text(getattr(flaw, key), shop.unit) for key in ("x", "y", "length", "width")}
-        for flaw in sorted(piece.flaws.all(), key=lambda flaw: (flaw.x, flaw.y, flaw.pk))
-    ]
-
-
-def _trim_of(piece: Piece, shop: Shop) -> int:
-    """Only factory edges are trimmed; an offcut's edges are the shop's own."""
-    return shop.trim if piece.kind == Piece.Kind.SHEET else 0
-
-
-def _offer_rows(rack: Rack, shop: Shop) -> Iterator[dict[str, Any]]:
-    materials = Material.objects.in_bulk({offer.material_id for offer in rack.offers.values()})
-    for name, offer in rack.offers.items():
-        yield {
-            "id": name,
-            "material": material_id(materials[offer.material_id]),
-            "length": exact_text(offer.sheet_length, shop.unit),
-            "width": exact_text(offer.sheet_width, shop.unit),
-            "cost": str(offer.price),
-            "trim": exact_text(shop.trim, shop.unit),
-            "grain": "length" if materials[offer.material_id].is_grained else "none",
-            "buy": True,
-        }
 
 
 def parts_to_cut(job: Job) -> list[Part]:
@@ -178,13 +67,10 @@ def work_out(plan: Plan) -> None:
         facing.make_strips(parts, shop)
         todo = saw_list(plan.job)
         rack = rack_for(plan.job, todo.everything)
-        gluing_up.make_blanks(plan, todo, (piece for group in rack.pieces.values() for piece in group), shop)
-        todo = saw_list(plan.job, plan)
-        plan.problem = problem_for(shop, todo, rack)
-        plan.save(update_fields=["problem"])
     started = time.monotonic()
     try:
-        plan.answer = solve_apart(plan.problem, progress=_keep_progress(plan), cancelled=_asked_to_stop(plan))
+        rounds = Rounds(todo, rack, shop, progress=_keep_progress(plan), cancelled=_asked_to_stop(plan))
+        found = rounds.work_out()
     except ProblemError as error:
         _give_up(plan, str(error))
         return
@@ -194,6 +80,10 @@ def work_out(plan: Plan) -> None:
         raise
     plan.seconds = round(time.monotonic() - started, 2)
     with transaction.atomic():
+        plan.answer = renamed(found.answer, gluing_up.keep_blanks(plan, found.blanks))
+        todo = saw_list(plan.job, plan)
+        todo.moved = found.todo.moved
+        plan.problem = problem_for(shop, todo, rack)
         layouts = _keep_layouts(plan, rack, shop)
         _keep_figures(plan, layouts, todo.everything)
 
@@ -271,7 +161,7 @@ def _layout_row(
             material_id=piece.material_id,
             length=piece.length,
             width=piece.width,
-            trim=_trim_of(piece, shop),
+            trim=trim_of(piece, shop),
             price=piece.value,
             **common,
         )
@@ -336,6 +226,7 @@ def why_out_of_date(plan: Plan) -> list[str]:
     """What has changed since the plan was made, in sentences; empty where it still holds."""
     reasons = []
     shop, todo = the_shop(), saw_list(plan.job, plan)
+    todo.moved = moved_in(plan.problem)
     is_same = todo.problem_parts(shop) == plan.problem.get("parts") and not todo.solid
     is_same = is_same and todo.problem_blanks() == plan.problem.get("blanks", [])
     if not is_same or gluing_up.has_changed(plan, shop):
@@ -350,6 +241,6 @@ def why_out_of_date(plan: Plan) -> list[str]:
             reasons.append(f"{layout.piece} is not there for this job any more.")
         elif (piece.length, piece.width) != (layout.length, layout.width):
             reasons.append(f"{piece} has another size now.")
-        elif _defects(piece, shop) != stock.get(layout.stock_id, {}).get("defects", []):
+        elif defects_of(piece, shop) != stock.get(layout.stock_id, {}).get("defects", []):
             reasons.append(f"{piece} has other flaws now.")
     return reasons

@@ -1,13 +1,15 @@
 """All that is sawn for a job, as a problem of the planning format names it: parts, strips, staves, blanks."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from inventory.models import Material
 from jobs.matching_sets import SetOfParts, sets_of
 from jobs.models import Blank, Job, Part, Plan
 from jobs.sizing import sawn_size
+from jobs.trees import part_of
 from shared.measure import exact_text
 from shared.models import Shop
 
@@ -22,6 +24,31 @@ def material_id(material: Material) -> str:
     return f"{material.name} (lumber)" if material.is_lumber else material.name
 
 
+ALSO = "also"
+
+
+def other_kind_id(part: Part) -> str:
+    """How a problem names those of a part that are cut from the other kind of its materials."""
+    return f"{part_id(part)}-{ALSO}"
+
+
+def other_kind(part: Part) -> str:
+    """The kind of its other materials, where a part may be of sheet goods or of lumber; else "".
+
+    Only where it stands alone: what lies in a set, or has its edges faced, stays of one kind.
+    """
+    if part.kind != Part.Kind.LISTED or part.match_set or part.faced_edges:
+        return ""
+    kinds = (material.kind for material in part.also.all())
+    return next((kind for kind in kinds if kind != part.material.kind), "")
+
+
+def moved_in(problem: Mapping[str, Any]) -> dict[int, int]:
+    """How many of each part, by its key, a problem asks for from the other kind of its materials."""
+    rows = problem.get("parts", ())
+    return {part_of(row["id"]): row["quantity"] for row in rows if row["id"].endswith(f"-{ALSO}")}
+
+
 def blank_id(one: SetOfParts) -> str:
     """How a problem names a match set that is cut from one sheet."""
     return f"set {one.row.name}"
@@ -31,14 +58,16 @@ def blank_id(one: SetOfParts) -> str:
 class SawList:
     """What a plan has to place.
 
-    `parts` are sawn one by one; `given` of each come out of blanks in the making instead. `sets` are cut from
-    one sheet each, `solid` are the sets of solid wood that a blank has still to be made for.
+    `parts` are sawn one by one; `given` of each come out of blanks in the making instead, and `moved` are cut
+    from the other kind of its materials. `sets` are cut from one sheet each, `solid` are the sets of solid
+    wood that a blank has still to be made for.
     """
 
     parts: list[Part] = field(default_factory=list)
     sets: list[SetOfParts] = field(default_factory=list)
     solid: list[SetOfParts] = field(default_factory=list)
     given: dict[int, int] = field(default_factory=dict)
+    moved: Mapping[int, int] = field(default_factory=dict)
 
     @property
     def everything(self) -> list[Part]:
@@ -50,13 +79,25 @@ class SawList:
 
     def problem_parts(self, shop: Shop) -> list[dict[str, Any]]:
         """Rows for the problem's parts; each part of a set is one of its own."""
-        rows = [_row(part, part_id(part), self.left(part), shop) for part in self.parts]
-        return [*rows, *self._within_sets(shop)]
+        return [*self._each_alone(shop), *self._within_sets(shop)]
+
+    def _each_alone(self, shop: Shop) -> Iterator[dict[str, Any]]:
+        for part in self.parts:
+            moved = min(self.moved.get(part.pk, 0), self.left(part))
+            yield _row(part, part_id(part), self.left(part) - moved, shop)
+            if moved:
+                yield _row(part, other_kind_id(part), moved, shop, other_kind(part))
 
     def _within_sets(self, shop: Shop) -> Iterator[dict[str, Any]]:
         for one in self.sets:
             for name in one.names:
                 yield _row(one.part(name), name, 1, shop)
+
+    def less(self, given: Mapping[int, int]) -> "SawList":
+        """What is left when blanks for all solid sets, and for whatever else they give, are in the making."""
+        both = Counter(self.given) + Counter(given)
+        parts = [part for part in self.parts if part.still_to_cut > both[part.pk]]
+        return replace(self, parts=parts, solid=[], given=dict(both))
 
     def problem_blanks(self) -> list[dict[str, Any]]:
         """Rows for the problem's blanks."""
@@ -65,9 +106,12 @@ class SawList:
         ]
 
 
-def _row(part: Part, name: str, quantity: int, shop: Shop) -> dict[str, Any]:
-    length, width = sawn_size(part, shop)
-    materials = [material_id(material) for material in (part.material, *part.also.all())]
+def _row(part: Part, name: str, quantity: int, shop: Shop, kind: str = "") -> dict[str, Any]:
+    """`kind` is that of the materials it is cut from, the part's own where none is given."""
+    kind = kind or part.material.kind
+    length, width = sawn_size(part, shop, kind)
+    of_kind = (material for material in (part.material, *part.also.all()) if material.kind == kind)
+    materials = [material_id(material) for material in of_kind]
     return {
         "id": name,
         "length": exact_text(length, shop.unit),

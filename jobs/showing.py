@@ -221,7 +221,10 @@ def plan(found: Plan, shop: Shop, *, with_prices: bool) -> ShownPlan:
         paper="letter" if shop.unit == "in" else "a4",
         cautions=[one for one in cautions if one.layout is None],
         notes=_notes(rows, shop),
-        sawn=showing_solid.notes_of(parts, shop),
+        sawn=[
+            *showing_solid.notes_of(parts, shop),
+            *showing_solid.cut_from_other_kinds(found, parts, shop),
+        ],
         blanks=showing_solid.blanks_of(found, shop),
     )
 

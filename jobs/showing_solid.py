@@ -6,11 +6,12 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
+from inventory.models import Material
 from jobs import drawings, facing, gluing_up, sizing
 from jobs.diagrams import geometry
 from jobs.matching_sets import SetOfParts
 from jobs.models import Blank, Layout, Part, Plan
-from jobs.sawlist import part_id
+from jobs.sawlist import moved_in, other_kind, other_kind_id, part_id
 from jobs.trees import leaves_of, part_of
 from shared import codes
 from shared.measure import exact_text, format_length_with_unit, format_size
@@ -65,8 +66,32 @@ def notes_of(parts: Iterable[Part], shop: Shop) -> list[SawnNote]:
             continue
         if note := sizing.sawn_note(part, shop):
             notes.append(SawnNote(part.name, note))
+        if note := one_kind_note(part):
+            notes.append(SawnNote(part.name, note))
         faults = (facing.fault(part, shop), sizing.quarter_note(part, shop))
         notes += [SawnNote(part.name, fault, True) for fault in faults if fault]
+    return notes
+
+
+def one_kind_note(part: Part) -> str:
+    """That a part stays sheet goods or lumber though other materials of it would do; empty where it need not."""
+    others = [material.name for material in part.also.all() if material.kind != part.material.kind]
+    if not others or other_kind(part):
+        return ""
+    why = "its edges are faced" if part.faced_edges else f"match set {part.match_set} is of one kind"
+    return f"not cut from {' or '.join(others)}: {why}"
+
+
+def cut_from_other_kinds(plan: Plan, parts: Iterable[Part], shop: Shop) -> list[SawnNote]:
+    """The parts that a plan cuts from the other kind of their materials, and the size they are sawn to there."""
+    moved, kinds = moved_in(plan.problem), dict(Material.Kind.choices)
+    notes = []
+    for part in parts:
+        if count := moved.get(part.pk, 0):
+            kind = other_kind(part)
+            size = format_size(*sizing.sawn_size(part, shop, kind), shop.unit)
+            many = "all" if count == part.still_to_cut else f"{count} of {part.still_to_cut}"
+            notes.append(SawnNote(part.name, f"{many} cut {size} from {kinds.get(kind, kind)}"))
     return notes
 
 
@@ -193,6 +218,7 @@ def names_in(plan: Plan) -> dict[str, str]:
     """What people read for everything a plan's problem names: parts, parts of sets, and the sets themselves."""
     parts = {part.pk: part for part in plan.job.parts.all()}
     names = {part_id(part): part.name for part in parts.values()}
+    names |= {other_kind_id(part): part.name for part in parts.values()}
     in_sets = [
         name
         for blank in plan.problem.get("blanks", ())

@@ -3,23 +3,25 @@
 from functools import cache
 
 from inventory.builtin import Quarter, quarters
+from inventory.models import Material
 from jobs import edging
 from jobs.models import Part
 from shared.measure import format_length_with_unit, format_size
 from shared.models import Shop
 
 
-def sawn_size(part: Part, shop: Shop) -> tuple[int, int]:
+def sawn_size(part: Part, shop: Shop, kind: str = "") -> tuple[int, int]:
     """Length and width to saw, in ticks, length with the grain.
 
     Solid wood gets the shop's rough allowances, a panel loses the strips that its listed size includes, a
-    strip gets length to spare. A stave is kept as it is sawn.
+    strip gets length to spare. A stave is kept as it is sawn. `kind` is what it is cut from where it may be of
+    two kinds.
     """
     if part.kind == Part.Kind.STRIP:
         return part.length + shop.edging_spare, part.width
     if part.kind == Part.Kind.STAVE:
         return part.length, part.width
-    if part.material.is_lumber:
+    if (kind or part.material.kind) == Material.Kind.LUMBER:
         return part.length + shop.rough_length, part.width + shop.rough_width
     return panel_size(part)
 

@@ -17,7 +17,7 @@ from hypothesis.stateful import initialize, invariant, precondition, rule, run_s
 
 from inventory import sawing
 from inventory.models import Movement, Piece
-from jobs import auditing, costing, holding, making, planning, sawlist, spending, undoing
+from jobs import auditing, costing, holding, making, rack_list, sawlist, spending, undoing
 from jobs.models import Charge, Hold, Job, Layout, LayoutPart, Part, Plan, Spoiled
 from shared.measure import inches
 from shared.refusal import Refused
@@ -198,7 +198,7 @@ class ShopMachine(RackMachine):
         """The plan as planning would have kept it. `spare` parts fewer are wanted than the layouts give."""
         parts = [self.write_part(job, drawing, spare) for _, drawing in drawn]
         todo = sawlist.saw_list(job)
-        problem = planning.problem_for(the_shop(), todo, planning.rack_for(job, todo.everything))
+        problem = rack_list.problem_for(the_shop(), todo, rack_list.rack_for(job, todo.everything))
         plan = Plan.objects.create(job=job, problem=problem, state=Plan.State.READY, asked_by=self.people[0])
         for part, (piece, drawing) in zip(parts, drawn, strict=True):
             self.write_layout(plan, part, piece, drawing)

@@ -7,7 +7,7 @@ import pytest
 
 from inventory.models import Offer, Piece, State
 from inventory.sawing import LeftOver
-from jobs import auditing, buying, costing, holding, layouts, making, planning, spending, undoing
+from jobs import auditing, buying, costing, holding, layouts, making, planning, rounds, spending, undoing
 from jobs.models import BuyLine, Layout, Plan
 from shared.measure import inches
 from shared.models import Shop
@@ -177,7 +177,7 @@ def test_a_planner_that_falls_over_leaves_a_plan_that_says_so(owner, ply, monkey
     def fall_over(*args, **options):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(planning, "solve_apart", fall_over)
+    monkeypatch.setattr(rounds, "solve_apart", fall_over)
     with pytest.raises(ZeroDivisionError):
         planning.work_out(plan)
     plan.refresh_from_db()
