@@ -17,6 +17,7 @@ from jobs.diagrams import cuts, geometry
 from jobs.missing import ToBuy, Unplaced
 from jobs.models import Layout, Plan
 from jobs.showing_solid import SawnNote, ShownBlank
+from jobs.trees import part_of
 from shared import codes
 from shared.measure import format_length_with_unit, format_size, weight_kg
 from shared.models import Shop
@@ -242,11 +243,12 @@ def _figures(
     found: Plan, rows: list[ShownLayout], measured: list[ToBuy], shop: Shop, *, with_prices: bool
 ) -> list[Figure]:
     """Four at most; `measured` is what is bought by the board foot or the running length."""
-    wanted = sum(row["quantity"] for row in found.problem.get("parts", []))
     offcuts = [row for row in rows if row.piece and row.piece.kind == Piece.Kind.OFFCUT]
     whole = [row for row in rows if row.piece and row.piece.kind != Piece.Kind.OFFCUT]
     bought = [row for row in rows if row.piece is None]
-    from_offcuts = sum(1 for row in offcuts for one in row.placed if one.kind == "part")
+    from_offcuts, wanted = showing_solid.from_offcuts(
+        found, (part_of(one.key) for row in offcuts for one in row.placed if one.kind == "part")
+    )
     figures = [
         Figure(f"{from_offcuts} of {wanted}", f"parts from {_count(len(offcuts), 'offcut')} on the rack"),
         Figure(_pieces(whole), f"{_materials_of(whole)}already on the rack"),

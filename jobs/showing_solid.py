@@ -1,5 +1,6 @@
 """What a plan's page says of solid wood: what each part is sawn to and why, and the blanks glued up for it."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -71,6 +72,32 @@ def notes_of(parts: Iterable[Part], shop: Shop) -> list[SawnNote]:
         faults = (facing.fault(part, shop), sizing.quarter_note(part, shop))
         notes += [SawnNote(part.name, fault, True) for fault in faults if fault]
     return notes
+
+
+def from_offcuts(plan: Plan, sawn: Iterable[int]) -> tuple[int, int]:
+    """How many parts, as the list has them, come from offcuts, and of how many; `sawn` are the keys of all that
+    is sawn from offcuts. Strips are no parts of the list. What is glued up comes from offcuts if all of its
+    staves do."""
+    from_them = Counter(sawn)
+    parts = plan.job.parts.listed().filter(pk__in={*from_them, *_asked(plan)})
+    blanks = list(plan.blanks.prefetch_related("staves"))
+    listed = set(parts.values_list("pk", flat=True))
+    count = sum(many for pk, many in from_them.items() if pk in listed)
+    wanted = sum(many for pk, many in _asked(plan).items() if pk in listed)
+    for blank in blanks:
+        gives = sum(blank.gives().values())
+        wanted += gives
+        if all(from_them[stave.pk] >= stave.quantity for stave in blank.staves.all()):
+            count += gives
+    return count, wanted
+
+
+def _asked(plan: Plan) -> Counter[int]:
+    """How many of each part a plan's problem asks for."""
+    asked: Counter[int] = Counter()
+    for row in plan.problem.get("parts", ()):
+        asked[part_of(row["id"])] += row["quantity"]
+    return asked
 
 
 def one_kind_note(part: Part) -> str:

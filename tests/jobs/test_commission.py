@@ -30,7 +30,7 @@ from shared.measure import inches
 from shared.models import Shop
 from shared.refusal import Refused
 from shared.shop import the_shop
-from tests.factories import make_job, make_material, make_person, make_sheets, make_supplier
+from tests.factories import make_job, make_material, make_offcut, make_person, make_sheets, make_supplier
 from tests.outside.check_plan import Checker
 
 pytestmark = pytest.mark.django_db
@@ -141,6 +141,25 @@ def test_a_commission_is_planned_checked_cut_and_costed(owner, job):
     gone = sum((layout.price for layout in plan.layouts.all()), Decimal(0))
     assert cost.actual == gone - in_rack
     assert auditing.faults() == []
+
+
+def test_the_plan_counts_the_parts_of_the_list_and_no_strips_or_staves(owner, job, maple):
+    for length in ("34", "47"):
+        make_offcut(by=owner, material=maple["ply"], length=length, width="19")
+    shown = showing.plan(planned(job, owner), the_shop(), with_prices=True)
+    sawn = {name for one in shown.layouts if one.piece.kind == "offcut" for name in one.gives.split(", ")}
+    count, _, wanted = shown.figures[0].value.partition(" of ")
+    assert (int(count), int(wanted)) == (len(sawn), 15)  # 2 sides, top, 2 shelves, 4 legs, 2 rails, 4 fronts
+    assert int(count) == 2
+
+
+def test_a_panel_whose_staves_all_come_from_offcuts_comes_from_offcuts(owner, maple):
+    for _ in range(3):
+        make_offcut(by=owner, material=maple["thin"], length="32", width="5")
+    made = make_job()
+    save_parts(job=made, lines=[line(1, "top", "30", "13", maple["thin"], may_be_glued=True)])
+    shown = showing.plan(planned(made, owner), the_shop(), with_prices=True)
+    assert shown.figures[0].value == "1 of 1"
 
 
 def test_a_sides_strips_come_off_its_listed_size_and_are_sawn_from_boards(owner, job):
