@@ -11,7 +11,7 @@ from inventory.models import Material, Piece, Place, State
 from inventory.models.materials import MaterialQuerySet
 from inventory.models.pieces import PieceQuerySet
 from shared import codes, measure
-from shared.fields import LengthInput
+from shared.fields import LengthInput, LongSelect
 
 ANY_STATE = "any"
 _ORDERS: dict[str, list[Any]] = {
@@ -41,11 +41,11 @@ class StockFilter(FilterSet):
     way = ChoiceFilter(
         label="Which way", empty_label="either way", choices=[("grain", "length with the grain")]
     )
-    material = ChoiceFilter(label="Material", empty_label="any")
-    species = ChoiceFilter(label="Species", empty_label="any")
-    thickness = ChoiceFilter(label="Thickness", empty_label="any")
+    material = ChoiceFilter(label="Material", empty_label="any", widget=LongSelect)
+    species = ChoiceFilter(label="Species", empty_label="any", widget=LongSelect)
+    thickness = ChoiceFilter(label="Thickness", empty_label="any", widget=LongSelect)
     kind = ChoiceFilter(label="Kind", empty_label="any", choices=Piece.Kind.choices)
-    place = ChoiceFilter(label="Place", empty_label="any")
+    place = ChoiceFilter(label="Place", empty_label="any", widget=LongSelect)
     state = ChoiceFilter(
         label="State", empty_label=None, choices=[*State.choices, (ANY_STATE, "any, also what is gone")]
     )

@@ -1,11 +1,26 @@
 """What the stock carries, by age, and what nobody has touched for long."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Count, DateTimeField, Exists, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import (
+    Case,
+    CharField,
+    Count,
+    DateTimeField,
+    Exists,
+    Max,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+    When,
+)
 from django.utils import timezone
 
 from inventory.books import start_of
@@ -67,25 +82,35 @@ def of_age(name: str) -> Q:
 
 def by_age() -> Rack:
     """What is in the shop, in two queries."""
-    sums: dict[str, Any] = {}
-    for name, *_ in AGES:
-        sums[f"{name}_value"] = Sum("value", filter=of_age(name), default=NOTHING)
-        for kind in Piece.Kind.values:
-            sums[f"{name}_{kind}"] = Count("pk", filter=of_age(name) & Q(kind=kind))
-    found = Piece.objects.in_shop().aggregate(**sums)
-    goods = GoodsLot.objects.aggregate(n=Sum("value", default=NOTHING))["n"]
+    age = Case(*(When(of_age(name), then=Value(name)) for name, *_ in AGES), output_field=CharField())
+    rows = (
+        Piece.objects.in_shop()
+        .order_by()
+        .values("kind", age=age)
+        .annotate(n=Count("pk"), worth=Sum("value", default=NOTHING))
+    )
+    counts: dict[tuple[str, str], int] = defaultdict(int)
+    worths: dict[str, Decimal] = defaultdict(lambda: NOTHING)
+    for row in rows:
+        counts[row["age"], row["kind"]] += row["n"]
+        worths[row["age"]] += row["worth"]
     ages = [
         Aged(
             name,
             words,
-            found[f"{name}_sheet"],
-            found[f"{name}_offcut"],
-            found[f"{name}_board"],
-            found[f"{name}_value"],
+            sheets=counts[name, Piece.Kind.SHEET],
+            offcuts=counts[name, Piece.Kind.OFFCUT],
+            boards=counts[name, Piece.Kind.BOARD],
+            value=worths[name],
         )
         for name, words, *_ in AGES
     ]
-    return Rack(ages, goods)
+    return Rack(ages, GoodsLot.objects.aggregate(n=Sum("value", default=NOTHING))["n"])
+
+
+def carried() -> Decimal:
+    """What all stock carries, in one query: what its movements added and took."""
+    return Movement.objects.aggregate(n=Sum("value", default=NOTHING))["n"]
 
 
 def pieces_of_age(name: str) -> QuerySet[Piece]:

@@ -7,6 +7,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models.expressions import Combinable
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from shared import measure, money
 from shared.chosen import number_in
@@ -135,6 +138,23 @@ class CountInput(forms.IntegerField):
         options["error_messages"] = {**wrong, **options.get("error_messages", {})}
         super().__init__(min_value=min_value, max_value=max_value, **options)
         self.widget.attrs.update({"inputmode": "numeric", "autocomplete": "off", "class": "input-count"})
+
+
+class LongSelect(forms.Select):
+    """One of hundreds of choices, written in one go: Django's own renders two templates for each."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        options = format_html_join(
+            "",
+            '<option value="{}"{}>{}</option>',
+            (
+                (one["value"], SafeString(" selected") if one["selected"] else "", one["label"])
+                for _, group, _ in self.optgroups(name, self.format_value(value))
+                for one in group
+            ),
+        )
+        attrs = self.build_attrs(self.attrs, {**(attrs or {}), "name": name})
+        return format_html("<select{}>{}</select>", flatatt(attrs), options)
 
 
 class SeveralOf(forms.ModelMultipleChoiceField):

@@ -9,7 +9,7 @@ from inventory.forms.fields import DayInput
 from inventory.models import Material, Species, Supplier
 from jobs.models import Charge, Client, Job
 from jobs.spending import GROUPS, NONE, Asked
-from shared.fields import CountInput
+from shared.fields import CountInput, LongSelect
 from shared.refusal import Refused
 
 
@@ -31,10 +31,10 @@ class SpendForm(forms.Form):
     last = DayInput(
         required=False, label="To", error_messages={"invalid": "The last day is no date. Write 2026-11-30."}
     )
-    client = forms.ChoiceField(required=False)
-    material = forms.ChoiceField(required=False)
-    species = forms.ChoiceField(required=False)
-    supplier = forms.ChoiceField(required=False)
+    client = forms.ChoiceField(required=False, widget=LongSelect)
+    material = forms.ChoiceField(required=False, widget=LongSelect)
+    species = forms.ChoiceField(required=False, widget=LongSelect)
+    supplier = forms.ChoiceField(required=False, widget=LongSelect)
     job = forms.CharField(required=False, max_length=20, label="Job’s number")
     sort = forms.ChoiceField(
         choices=[("", "all"), *Charge.Sort.choices], required=False, widget=forms.HiddenInput

@@ -42,7 +42,7 @@ def spend(request: ShopRequest) -> HttpResponse:
         "chart": _month_bars(by_month, request.shop),
         "saved": spending.saved(*days).total,
         "saved_in": "in these days" if asked.first or asked.last else "this month",
-        "on_rack": rack_worth.by_age().total,
+        "on_rack": rack_worth.carried(),
     }
     return render(request, "jobs/spend.html", context, status=422 if form.errors else 200)
 
