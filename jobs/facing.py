@@ -9,12 +9,13 @@ from inventory.models import Material
 from jobs import edging
 from jobs.models import Part
 from jobs.sizing import panel_size, strip_width
-from shared.measure import format_length_with_unit, format_size
+from shared.measure import format_length_with_unit, format_size, typed_text
 from shared.models import Shop
 from shared.quoting import quoted
 from shared.refusal import Refused
 from shared.shop import take_codes
 
+MOST_EDGING = 60  # characters of the column
 RUNNING_UNITS = ("foot", "feet", "ft", "metre", "meter", "m")
 SIDES = {"L": "Long", "W": "Short"}
 
@@ -65,6 +66,22 @@ def _material_for(part: Part, shop: Shop, text: str, among: Sequence[Material]) 
 def _called(material: Material) -> str:
     species = material.species.name if material.species else ""
     return f"{material.name} {species}".lower()
+
+
+def edging_text(part: Part, shop: Shop, among: Sequence[Material]) -> str:
+    """A part's edging in words that bring the same strips back: as typed, or with the wood chosen by hand named
+    where that fits."""
+    strips = part.strip_material, part.strip_thickness
+    plain = copy(part)
+    understand(plain, shop, among)
+    if part.strip_material is None or strips == (plain.strip_material, plain.strip_thickness):
+        return part.edging
+    thick = f", {typed_text(part.strip_thickness, shop.unit)}" if part.strip_thickness else ""
+    added = "" if part.edging_in_size else ", added"
+    plain.edging = f"{part.faced_edges}{thick} {part.strip_material.name}{added}"
+    understand(plain, shop, among)
+    is_same = strips == (plain.strip_material, plain.strip_thickness) and plain.edges == part.edges
+    return plain.edging if is_same and len(plain.edging) <= MOST_EDGING else part.edging
 
 
 def chosen_by_hand(part: Part, shop: Shop) -> Material | None:

@@ -95,8 +95,8 @@ def _is_glued(part: Part, plan: Plan) -> bool:
         return part.may_be_glued
     assert part.blank
     first = Part.objects.filter(pk=part_of(leaves_of(part.blank.tree)[0])).first()
-    if first is None or first.may_be_glued:
-        return True
+    if first is None or not first.match_set:
+        return first is None or first.may_be_glued
     return MatchSet.objects.filter(job=plan.job_id, name=first.match_set, may_be_glued=True).exists()
 
 

@@ -2,7 +2,7 @@
 
 import re
 
-from jobs.partslist.words import COUNT_WORDS, GRAIN_WORDS, Grain
+from jobs.partslist.words import COUNT_WORDS, GRAIN_WORDS, NO_WORDS, YES_WORDS, Grain
 from shared.measure import Unit, parse_length
 from shared.quoting import quoted
 
@@ -77,6 +77,18 @@ def parse_grain(text: str) -> Grain:
     if way is None:
         raise NotUnderstood(f"{quoted(text)} is no way for the grain to run. Write length, width or any.")
     return way
+
+
+def parse_yes(text: str) -> bool:
+    """Whether a cell says yes; an empty one says no. Raises NotUnderstood.
+
+    >>> parse_yes("Yes"), parse_yes("x"), parse_yes("")
+    (True, True, False)
+    """
+    said = one_line(text).casefold()
+    if said not in YES_WORDS | NO_WORDS:
+        raise NotUnderstood(f"{quoted(text)} says neither yes nor no. Write yes, or leave it empty.")
+    return said in YES_WORDS
 
 
 def alternatives(text: str) -> tuple[str, ...]:

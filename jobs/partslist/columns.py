@@ -21,6 +21,7 @@ TITLES: Mapping[Field, str] = {
     **{name: name.replace("_", " ") for name in FIELDS},
     "name": "part",
     "also": "also of",
+    "may_be_glued": "may be glued up",
 }
 USUAL_SHEETS_MM = {3, 4, 5, 6, 8, 9, 10, 12, 15, 16, 18, 19, 20, 21, 22, 24, 25, 27, 28, 30}
 HEADER_WITHIN = 20  # a title, the client and the date may stand above the header, but not a page of text

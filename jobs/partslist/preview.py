@@ -4,8 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from inventory.models import Material
+from jobs import facing
 from jobs.edging import NotEdging, parse_edging
-from jobs.models import Part
+from jobs.models import MatchSet, Part
 from jobs.partslist.columns import Columns, find_columns
 from jobs.partslist.grid import Grid, NotAPartsList
 from jobs.partslist.matching import Candidate, Match, Matcher, remembered_as
@@ -14,6 +15,7 @@ from jobs.partslist.saving import PartLine, remember_name
 from jobs.partslist.words import Field
 from jobs.sizing import thinnest_quarter
 from shared.measure import Unit
+from shared.models import Shop
 
 
 @dataclass(slots=True)
@@ -99,6 +101,7 @@ def _line(row: PreviewRow) -> PartLine:
         match_set=read.match_set,
         note=read.note,
         thickness=read.thickness if row.material.is_lumber else None,
+        may_be_glued=read.may_be_glued,
     )
 
 
@@ -154,13 +157,16 @@ def _find_materials(shown: Preview, answers: Mapping[str, int]) -> None:
     found: dict[str, Match] = {}
     asked: dict[str, Asked] = {}
 
-    def material_of(text: str, row: ReadRow) -> Material | None:
+    def material_of(text: str, row: ReadRow, *, is_other: bool = False) -> Material | None:
         key = remembered_as(text, row.thickness, shown.unit)
         if key not in found:
             found[key] = matcher.match(text, row.thickness)
         match = found[key]
         if match.taken:
             return materials[match.taken]
+        # The finished thickness is that of the solid part; a panel that would do too has its own.
+        if is_other and (by_name := matcher.match(text)).taken:
+            return materials[by_name.taken]
         if key not in asked:
             suggestions = _thick_enough_first([materials[pk] for pk in match.suggestions], row.thickness)
             asked[key] = Asked(key, text, [], suggestions, materials.get(answers.get(key, 0)))
@@ -169,7 +175,7 @@ def _find_materials(shown: Preview, answers: Mapping[str, int]) -> None:
 
     assert shown.read
     for row in shown.read.rows:
-        also = [material_of(text, row) for text in row.also_texts]
+        also = [material_of(text, row, is_other=True) for text in row.also_texts]
         main = material_of(row.material_text, row)
         others = [material for material in also if material]
         shown.rows.append(PreviewRow(row, main, others, _edging_remark(row.edging, shown.unit)))
@@ -192,8 +198,14 @@ def _edging_remark(text: str, unit: Unit) -> str:
     return ""
 
 
-def as_rows(parts: Iterable[Part]) -> list[ReadRow]:
-    """Saved parts as rows of a list, for export: what comes out reads back as what went in."""
+def as_rows(parts: Iterable[Part], shop: Shop) -> list[ReadRow]:
+    """Saved parts as rows of a list, for export: what comes out reads back as what went in.
+
+    A set's parts say whether it may be glued up, and an edging names its wood where one was chosen by hand.
+    """
+    parts, strips = list(parts), facing.strip_materials()
+    sets = MatchSet.objects.filter(job__in={part.job_id for part in parts})
+    glued = {(row.job_id, row.name): row.may_be_glued for row in sets}
     return [
         ReadRow(
             number=number,
@@ -204,8 +216,10 @@ def as_rows(parts: Iterable[Part]) -> list[ReadRow]:
             material_text=part.material.name,
             also_texts=tuple(material.name for material in part.also.all()),
             grain=part.grain,  # type: ignore[arg-type]
-            edging=part.edging,
+            edging=facing.edging_text(part, shop, strips),
             match_set=part.match_set,
+            may_be_glued=glued.get((part.job_id, part.match_set), part.may_be_glued),
+            thickness=part.thickness,
             note=part.note,
         )
         for number, part in enumerate(parts, 1)

@@ -11,6 +11,7 @@ from jobs.partslist.cells import (
     parse_grain,
     parse_quantity,
     parse_size,
+    parse_yes,
     turned_into_a_date,
 )
 from jobs.partslist.columns import Columns
@@ -60,6 +61,7 @@ class ReadRow:
     grain: Grain = "default"
     edging: str = ""
     match_set: str = ""
+    may_be_glued: bool = False
     note: str = ""
     errors: tuple[CellError, ...] = ()
     typed: Mapping[Field, str] = field(default_factory=dict, compare=False, repr=False)
@@ -154,6 +156,7 @@ class _Row:
             grain=self.take("grain", parse_grain, "default"),
             edging=self.take("edging", one_line, ""),
             match_set=self.take("match_set", one_line, ""),
+            may_be_glued=self.take("may_be_glued", parse_yes, False),
             note=self.take("note", str, ""),
             errors=tuple(self.errors),
             typed=self.typed,

@@ -9,7 +9,7 @@ from django.db.models import Max
 from inventory.models import Material, MaterialName
 from inventory.models.materials import normal_name
 from jobs import facing
-from jobs.models import Job, Part
+from jobs.models import Job, MatchSet, Part
 from shared.refusal import Refused
 from shared.shop import take_codes, the_shop
 
@@ -74,6 +74,7 @@ def save_parts(*, job: Job, lines: Sequence[PartLine], replace: bool = False) ->
     _face(parts, lines)
     Part.objects.bulk_create(parts)
     facing.make_strips((part for part in parts if part.strip_material), the_shop())
+    _glue_sets(job, lines)
     Part.also.through.objects.bulk_create(
         Part.also.through(part=part, material=material)
         for part, line in zip(parts, lines, strict=True)
@@ -81,6 +82,12 @@ def save_parts(*, job: Job, lines: Sequence[PartLine], replace: bool = False) ->
         if material != line.material
     )
     return parts
+
+
+def _glue_sets(job: Job, lines: Sequence[PartLine]) -> None:
+    """A set may be glued up where the list says so of one of its parts."""
+    for name in {line.match_set for line in lines if line.match_set and line.may_be_glued}:
+        MatchSet.objects.update_or_create(job=job, name=name, defaults={"may_be_glued": True})
 
 
 def _empty(job: Job) -> None:

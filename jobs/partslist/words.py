@@ -20,6 +20,7 @@ Field = Literal[
     "grain",
     "edging",
     "match_set",
+    "may_be_glued",
     "note",
 ]
 FIELDS: tuple[Field, ...] = get_args(Field)
@@ -46,6 +47,7 @@ COLUMN_WORDS: Mapping[Field, str] = {
     "grain": "grain graindirection direction grainruns maserung faserrichtung faser fil sensdufil veta",
     "edging": "edging edge edges edgeband edgebanding banding kante kanten chant chants canto cantos",
     "match_set": "matchset match set matchsets grainmatch",
+    "may_be_glued": "maybegluedup maybeglued glueup gluedup gluesup glueupallowed edgeglued verleimt verleimen",
     "note": "note notes remark remarks comment comments bemerkung bemerkungen remarque remarques nota notas",
 }
 RANKED: dict[str, tuple[Field, int]] = {
@@ -72,4 +74,6 @@ GRAIN_WORDS: Mapping[str, Grain] = {
     "quer": "width",
     **dict.fromkeys(("beliebig", "egal", "nein"), "any"),
 }
+YES_WORDS = {"yes", "y", "x", "true", "1", "may", "ja", "j", "oui", "si", "sí", "glue up", "glued up"}
+NO_WORDS = {"", "no", "n", "false", "0", "-", "–", "none", "nein", "non", "one board"}
 COUNT_WORDS = {"pc", "pcs", "piece", "pieces", "off", "ea", "each", "no", "st", "stk", "stück", "pz"}

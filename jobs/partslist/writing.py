@@ -24,6 +24,7 @@ _TITLES: Mapping[Field, str] = {
     "grain": "Grain",
     "edging": "Edging",
     "match_set": "Match set",
+    "may_be_glued": "May be glued up",
     "note": "Note",
 }
 _ALWAYS: tuple[Field, ...] = ("quantity", "name", "length", "width", "material")
@@ -84,5 +85,6 @@ _SAYS: Mapping[Field, Callable[[ReadRow, Unit], str]] = {
     "grain": lambda row, _: "" if row.grain == "default" else row.grain,
     "edging": lambda row, _: row.edging,
     "match_set": lambda row, _: row.match_set,
+    "may_be_glued": lambda row, _: "yes" if row.may_be_glued else "",
     "note": lambda row, _: row.note,
 }

@@ -136,7 +136,7 @@ def export(request: ShopRequest, number: str, kind: str) -> HttpResponse:
     if kind not in writers:
         raise Http404("A parts list comes as csv or xlsx.")
     write, content_type = writers[kind]
-    data = write(as_rows(job.parts.listed().with_materials()), request.shop.unit)
+    data = write(as_rows(job.parts.listed().with_materials(), request.shop), request.shop.unit)
     response = HttpResponse(data, content_type=content_type)
     response["Content-Disposition"] = f'attachment; filename="parts-{job.number}.{kind}"'
     return response

@@ -26,6 +26,7 @@ from jobs.partslist.words import COLUMN_WORDS
         ("grain", ["Grain", "Grain direction", "direction", "Maserung", "Veta"]),
         ("edging", ["Edging", "Edge", "edge-banding", "Banding", "Kanten", "Chants"]),
         ("match_set", ["Match set", "match", "Set"]),
+        ("may_be_glued", ["May be glued up", "Glue-up", "glued up", "verleimt"]),
         ("note", ["Note", "Remarks", "Comments", "Bemerkung"]),
     ],
 )

@@ -77,6 +77,7 @@ rows = st.builds(
     grain=st.sampled_from(["length", "width", "any", "default"]),
     edging=words(60),
     match_set=words(40),
+    may_be_glued=st.booleans(),
     note=st.lists(words(60, least=1), max_size=3).map("\n".join),
 )
 lists = st.lists(rows, min_size=1, max_size=6).map(
