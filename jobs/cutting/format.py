@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
-from jobs.cutting.layout import Layout, Node, Plan
+from jobs.cutting.layout import Kind, Layout, Node, Plan
 from jobs.cutting.lengths import common_measure, read_number, write_length, write_money
 from jobs.cutting.problem import Blank, Cut, Defect, Grain, Keep, Part, Problem, ProblemError, Side, Stock
 
@@ -82,6 +82,7 @@ class _Lengths:
 
 
 FLAW = ("x", "y", "length", "width")
+LEAVES: tuple[Kind, ...] = ("part", "blank", "offcut", "waste")
 
 
 def _rows(data: Row, key: str) -> list[Row]:
@@ -249,11 +250,31 @@ def write_plan(problem: Problem, plan: Plan) -> Row:
     }
 
 
+def read_tree(problem: Problem, row: Row) -> Node:
+    """A layout's tree as write_tree writes it. Raises ProblemError where a size is none in the problem's measure."""
+    size = 0
+    if "size" in row:
+        exact = read_number(row["size"], "a layout, size") / problem.measure
+        if exact.denominator != 1:
+            raise ProblemError(f"a layout, size: {row['size']!r} is no size of this problem; plan again")
+        size = int(exact)
+    if "cut" in row:
+        return Node("cut", size, row["cut"], tuple(read_tree(problem, child) for child in row["of"]))
+    kind: Kind = next(kind for kind in LEAVES if kind in row)
+    name = row[kind] if kind in ("part", "blank") else ""
+    return Node(kind, size, id=name, turned=bool(row.get("turned")))
+
+
+def write_tree(problem: Problem, tree: Node) -> Row:
+    """A layout's tree as a dict of the planning format; sizes are exact texts."""
+    return _written_node(problem, tree, is_root=True)
+
+
 def _written_layout(problem: Problem, layout: Layout) -> Row:
     return {
         "stock": layout.stock,
         "count": layout.count,
-        "tree": _written_node(problem, layout.tree, is_root=True),
+        "tree": write_tree(problem, layout.tree),
     }
 
 
