@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from inventory.models import Flaw, Material, Photo, Piece, Place, State
-from jobs import showing
+from jobs import showing, swapping
 from jobs.models import Job, Layout, Part
 
 Thing = Piece | Place | Part | Material
@@ -69,12 +69,14 @@ def to_pull(job: Job) -> list[Layout]:
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """A scanned piece in a round for a job: whether the plan names it; if not, what would do instead."""
+    """A scanned piece in a round for a job: whether the plan names it; if not, which to take instead, and the
+    layout that could be cut from this one after all."""
 
     job: Job
     is_named: bool
     instead: Sequence[Layout]
     left: int
+    serves: Layout | None = None
 
 
 def in_round(piece: Piece, job: Job | None) -> Round | None:
@@ -84,4 +86,6 @@ def in_round(piece: Piece, job: Job | None) -> Round | None:
     waiting = to_pull(job)
     named = any(layout.piece_id == piece.pk for layout in waiting)
     same = [layout for layout in waiting if layout.material_id == piece.material_id]
-    return Round(job, named, () if named else (same or waiting)[:3], len(waiting))
+    if named:
+        return Round(job, named, (), len(waiting))
+    return Round(job, named, (same or waiting)[:3], len(waiting), swapping.served_by(piece, same))

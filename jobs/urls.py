@@ -69,6 +69,7 @@ urlpatterns = [
     path("jobs/<str:number>/plan/give-up", plans.give_up, name="plan-give-up"),
     path("jobs/<str:number>/plan.pdf", plans.pdf, name="plan-pdf"),
     path("jobs/<str:number>/saw", saw.saw, name="saw"),
+    path("jobs/<str:number>/saw/<int:pk>/cut-from/<str:code>", scanning.cut_from, name="cut-from"),
     path("jobs/<str:number>/saw/<int:pk>/cut", saw.cut_layout, name="cut-layout"),
     path("jobs/<str:number>/spoil/<int:pk>", saw.spoil, name="spoil"),
     path("jobs/<str:number>/unspoil/<int:pk>", saw.unspoil, name="unspoil"),

@@ -2,19 +2,22 @@
 
 from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_safe
+from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from inventory.models import Material, Movement, Piece, Place
-from jobs import scanning
-from jobs.models import Job, Part
+from inventory.views.tapping import tap
+from jobs import scanning, swapping
+from jobs.models import Job, Layout, Part
 from jobs.views import bench
+from jobs.views.getting import get_job_for, get_piece_for
 from shared import codes
 from shared.access import ShopRequest
 from shared.scanning import label_origin, with_decoder
-from shared.taps import new_key
+from shared.taps import key_of, new_key
 
 
 @with_decoder
@@ -99,6 +102,18 @@ def _piece_part(request: ShopRequest, piece: Piece) -> HttpResponse:
         "key": new_key(),
     }
     return render(request, "jobs/_scan_piece.html", context)
+
+
+@tap
+@require_POST
+def cut_from(request: ShopRequest, number: str, pk: int, code: str) -> HttpResponse:
+    """A layout is cut from the scanned piece instead of the one its plan names."""
+    job = get_job_for(request.user, number)
+    layout = get_object_or_404(Layout.objects.select_related("piece"), pk=pk, plan__job=job)
+    left, taken = layout.piece, get_piece_for(request.user, code)
+    swapping.swap(layout=layout, piece=taken, by=request.user, key=key_of(request))
+    messages.success(request, f"{taken} is for {job.number} now, and {left} is free. Scan that to change back.")
+    return redirect(f"{reverse('scan')}?{urlencode({'job': job.number})}")
 
 
 def _place_part(request: ShopRequest, place: Place) -> HttpResponse:
