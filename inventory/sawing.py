@@ -22,12 +22,14 @@ class LeftOver:
     """What is left from a cut, in ticks: length with the grain, width across it.
 
     Rectangles of one odd shape, an L, carry the same `shape`: they are one thing until they are sawn apart.
+    `began` is where its corner was on what it is left from, along and across, where that is known.
     """
 
     length: int
     width: int
     place: Place | None = None
     shape: int = 0
+    began: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)

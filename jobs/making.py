@@ -122,7 +122,8 @@ def cut_free(
     """A cut that is from no plan: someone just needs a piece.
 
     `taken` lists (count, length, width) in ticks. With a job the material is charged to it; without one it is
-    written off. A layout that waited for this piece is dropped, its parts go back to be planned again.
+    written off. A layout that waited for this piece is dropped, its parts go back to be planned again. Offcuts
+    of which is said where they began keep the flaws that lie on them.
     """
     if done := ledger.already(by, key):
         assert done.piece
@@ -141,6 +142,9 @@ def cut_free(
         job_number=job.number if job else "",
         note=note,
     )
+    for one, offcut in zip(left, cut.offcuts, strict=True):
+        if one.began is not None:
+            flaws.pass_on(piece, offcut, *one.began)
     if job:
         charge(job, [cut.movement, *cut.movement.others.all()])
     Hold.objects.filter(piece=piece).delete()

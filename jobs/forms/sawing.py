@@ -1,5 +1,6 @@
 """Forms for what a cut took and what it left."""
 
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -12,6 +13,13 @@ from shared.fields import CountInput, LengthInput, ShopForm
 from shared.refusal import Refused
 
 ROWS_TAKEN, ROWS_LEFT = 3, 4
+CORNERS = [
+    ("", "not said"),
+    ("left-top", "left, top"),
+    ("left-bottom", "left, bottom"),
+    ("right-top", "right, top"),
+    ("right-bottom", "right, bottom"),
+]
 L_SIZES = {
     "l_length": "The whole, length",
     "l_width": "The whole, width",
@@ -40,9 +48,18 @@ class LeftForm(ShopForm):
                 field.unit = self.shop.unit
                 self.fields[f"left_{name}_{number}"] = field
 
-    def left_rows(self) -> list[tuple[Any, Any]]:
-        """Bound fields, a pair a row, for the page."""
-        return [(self[f"left_length_{n}"], self[f"left_width_{n}"]) for n in range(self.rows_left)]
+    asks_corners = False
+
+    def left_rows(self) -> list[tuple[Any, Any, Any]]:
+        """Bound fields for the page: length, width, and the corner it was cut from or None."""
+        return [
+            (
+                self[f"left_length_{n}"],
+                self[f"left_width_{n}"],
+                self[f"left_corner_{n}"] if self.asks_corners else None,
+            )
+            for n in range(self.rows_left)
+        ]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -81,6 +98,12 @@ class FreeCutForm(LeftForm):
         if holder:
             options["initial"] = {"job": holder.number, **(options.get("initial") or {})}
         super().__init__(*args, **options)
+        self.piece = piece
+        self.asks_corners = piece.flaws.exists()
+        for number in range(self.rows_left if self.asks_corners else 0):
+            self.fields[f"left_corner_{number}"] = forms.ChoiceField(
+                required=False, choices=CORNERS, label=f"Offcut {number + 1}, which corner"
+            )
         jobs = Job.objects.filter(pk=holder.pk) if holder else Job.objects.open()
         job_field = self.fields["job"]
         assert isinstance(job_field, forms.ModelChoiceField)
@@ -142,6 +165,22 @@ class FreeCutForm(LeftForm):
             return []
         gone = {"gone_length": gone_length, "gone_width": gone_width}
         return rectangles_of_l(length=length, width=width, **gone, kerf=self.shop.kerf)
+
+    def left(self) -> list[LeftOver]:
+        """What is left, in ticks; on a flawed piece with where it began, if its corner was said."""
+        corners = [
+            self.cleaned_data.get(f"left_corner_{n}", "")
+            for n in range(self.rows_left)
+            if self.cleaned_data.get(f"left_length_{n}") and self.cleaned_data.get(f"left_width_{n}")
+        ]
+        return [self._at(one, corner) for one, corner in zip(super().left(), corners, strict=True)]
+
+    def _at(self, left: LeftOver, corner: str) -> LeftOver:
+        if not corner:
+            return left
+        x = self.piece.length - left.length if corner.startswith("right") else 0
+        y = self.piece.width - left.width if corner.endswith("bottom") else 0
+        return replace(left, began=(x, y))
 
     def asked(self) -> dict[str, Any]:
         """Arguments for `making.cut_free`. A size without a count is one of it."""

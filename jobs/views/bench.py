@@ -127,19 +127,22 @@ def hold_for(request: ShopRequest, code: str) -> HttpResponse:
     return render(request, "jobs/hold.html", context)
 
 
+@tap
 @require_POST
 def hold(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
-    job = get_object_or_404(Job.objects.open(), number=request.POST.get("job", ""))
+    job = get_object_or_404(Job, number=request.POST.get("job", ""))
     holding.hold(piece=found, job=job, by=request.user, key=key_of(request))
     messages.success(request, f"{codes.grouped(found.code)} is held for {job}.")
     return redirect("piece", found.code)
 
 
+@tap
 @require_POST
 def release(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
-    holding.release(piece=found, by=request.user, key=key_of(request))
+    number = request.POST.get("job", "")
+    holding.release(piece=found, by=request.user, key=key_of(request), job_number=number)
     messages.success(request, f"{codes.grouped(found.code)} is free.")
     return redirect("piece", found.code)
 
@@ -155,6 +158,7 @@ def cut(request: ShopRequest, code: str) -> HttpResponse:
         except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
+            _say_whose_flaws_are_open(request, form, done.offcuts)
             return _after_cut(request, found, done.offcuts)
     refuse_form(request, form)
     context = {
@@ -164,6 +168,15 @@ def cut(request: ShopRequest, code: str) -> HttpResponse:
         "key": key_of(request) or new_key(),
     }
     return render(request, "jobs/cut.html", context, status=422 if form.errors else 200)
+
+
+def _say_whose_flaws_are_open(request: ShopRequest, form: FreeCutForm, offcuts: list[Piece]) -> None:
+    """Offcuts of a flawed piece of which nobody said where they lay."""
+    left = form.asked()["left"] if form.asks_corners else []
+    unsaid = [piece for one, piece in zip(left, offcuts, strict=False) if one.began is None]
+    if unsaid:
+        names = ", ".join(codes.grouped(piece.code) for piece in unsaid)
+        messages.warning(request, f"Mark the flaws on {names}: it was not said where they lay.")
 
 
 def _after_cut(request: ShopRequest, found: Piece, offcuts: list[Piece]) -> HttpResponse:

@@ -133,6 +133,37 @@ def test_what_is_left_of_a_board_keeps_the_flaws_that_lie_on_it(board, owner):
     assert (flaw.x, flaw.y, flaw.length, flaw.why) == (inches(60) - left.x, 0, inches(2), "knot")
 
 
+KNOT_AT_60 = FlawAt(inches(60), inches(4), inches(2), inches(1), "knot")
+
+
+@pytest.mark.parametrize(
+    ("corner", "flaw_at"),
+    [("right-top", inches(14)), ("right-bottom", inches(14)), ("left-top", None), ("", None)],
+)
+def test_an_offcut_of_a_free_cut_keeps_the_flaws_of_the_corner_it_is(board, client, corner, flaw_at):
+    """The right end, 50 in of 96, has the knot 14 in from its own end."""
+    marking.mark(piece=board, flaws=[KNOT_AT_60])
+    assert "which corner" in client.get(f"/stock/{board.code}/cut").content.decode()
+    sent = {"left_length_0": "50", "left_width_0": "6", "left_corner_0": corner}
+    page = client.post(f"/stock/{board.code}/cut", {"key": "tap-1", **sent}, follow=True)
+    (left,) = board.offcuts.all()
+    assert [flaw.x for flaw in left.flaws.all()] == ([flaw_at] if flaw_at else [])
+    assert ("Mark the flaws on" in page.content.decode()) == (not corner)
+
+
+def test_which_edge_an_offcut_was_ripped_from_tells_which_flaws_it_has(board, client):
+    marking.mark(piece=board, flaws=[KNOT_AT_60])
+    rows = [("96", "3", "left-bottom"), ("96", "2 1/2", "left-top")]
+    sent = {f"left_{name}_{n}": value for n, row in enumerate(rows)
+            for name, value in zip(("length", "width", "corner"), row, strict=True)}  # fmt: skip
+    client.post(f"/stock/{board.code}/cut", {"key": "tap-1", **sent})
+    assert {one.width: one.flaws.count() for one in board.offcuts.all()} == {inches(3): 1, inches("2 1/2"): 0}
+
+
+def test_a_clean_piece_is_not_asked_for_corners(board, client):
+    assert "which corner" not in client.get(f"/stock/{board.code}/cut").content.decode()
+
+
 @given(*[st.integers(0, 60)] * 4, st.integers(1, 60), st.integers(1, 60))
 def test_a_flaw_passed_on_is_what_of_it_lies_on_the_offcut(x, y, left, top, length, width):
     found = marking.within(FlawAt(x, y, 20, 10), left, top, length, width)
