@@ -18,12 +18,14 @@ from shared.shop import the_shop
 
 @transaction.atomic
 def hold(*, piece: Piece, job: Job, by: Person, key: str = "") -> Hold | None:
-    """Promise a piece to a job. Refused where it is not in the shop or is promised to another.
+    """Promise a piece to a job. Refused where it is not in the shop or is promised to another, or the job is done.
 
     None where this tap was counted before and the piece has been released since.
     """
     if ledger.already(by, key):
         return Hold.objects.filter(piece=piece).first()
+    if not job.is_open:
+        raise Refused(f"{job} is {job.get_state_display()}, so nothing is held for it. Open it again first.")
     piece = ledger.locked(piece)
     ledger.refuse_unless(piece, [State.ON_RACK, State.PULLED], "held")
     ledger.refuse_if_held_for_another(piece, job.number)
@@ -39,11 +41,16 @@ def hold(*, piece: Piece, job: Job, by: Person, key: str = "") -> Hold | None:
 
 
 @transaction.atomic
-def release(*, piece: Piece, by: Person, key: str = "") -> None:
-    """A piece is nobody's again. Nothing happens where it is so already."""
+def release(*, piece: Piece, by: Person, key: str = "", job_number: str = "") -> None:
+    """A piece is nobody's again. Nothing happens where it is so already.
+
+    With a job's number, refused where another holds the piece by now: the tap may have waited on a phone.
+    """
     if ledger.already(by, key):
         return
     piece = ledger.locked(piece)
+    if job_number:
+        ledger.refuse_if_held_for_another(piece, job_number)
     existing = Hold.objects.select_related("job").filter(piece=piece).first()
     if existing is None:
         return

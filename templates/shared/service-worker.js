@@ -6,7 +6,7 @@ const PAGES = "sawbuck-pages";
 const MOST_PAGES = 80;
 const WAIT_MS = 5000; // after that a kept page is better than none
 const FINGERPRINTED = /\.[0-9a-f]{12}\.\w+$/;
-const KEPT = /^\/(scan|scan\/part|rack\/find|s\/[^/]+|stock\/[0-9A-Z]{6}(\/cut)?|stock\/count\/\d+|jobs\/[^/]+\/saw(\/\d+\/cut)?)?$/;
+const KEPT = /^\/(scan|scan\/part|rack\/find|s\/[^/]+|stock\/[0-9A-Z]{6}(\/(cut|hold-for))?|stock\/count\/\d+|jobs\/[^/]+\/saw(\/\d+\/cut)?)?$/;
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(SHELL).then((cache) => cache.addAll(files)).then(() => self.skipWaiting()));

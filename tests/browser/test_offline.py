@@ -175,3 +175,20 @@ def test_pieces_opened_lately_are_read_without_a_network(browser: Browser, phone
     expect(page.locator("h1")).to_contain_text("Cut")
     page.goto(f"{phone_shop.address}/jobs")
     expect(page.locator("h1")).to_have_text("The shop can’t be reached")
+
+
+def test_a_piece_is_held_for_a_job_without_a_network(browser: Browser, phone_shop: PhoneShop) -> None:
+    code = phone_shop.free_codes()[0]
+    phone = phone_shop.phone(browser, "bench")
+    page = phone.new_page()
+    page.goto(f"{phone_shop.address}/stock/{code}/hold-for")
+    page.wait_for_timeout(1000)
+    phone.set_offline(True)
+    page.locator("select").select_option(index=1)
+    page.get_by_role("button", name="Hold it").tap()
+    expect(page.locator("[data-waiting-taps]")).to_contain_text("1 tap waits on this phone")
+    expect(page.locator("form .notice")).to_contain_text("waits on this phone")
+    phone.set_offline(False)
+    expect(page.locator("[data-waiting-taps]")).to_be_hidden(timeout=SENT_WITHIN_MS)
+    page.goto(f"{phone_shop.address}/stock/{code}")
+    expect(page.locator(".facts")).to_contain_text("held for")

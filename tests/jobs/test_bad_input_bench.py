@@ -208,7 +208,7 @@ def test_a_piece_is_held_for_a_job_that_is_open(post, owner, job, number):
     offcut = make_offcut(by=owner)
     assert post("hold", offcut.code, job=number).status_code == 404
     Job.objects.update(state=Job.State.DONE)
-    assert post("hold", offcut.code, job=job.number).status_code == 404
+    refused(post("hold", offcut.code, job=job.number), 409, "so nothing is held for it. Open it again first.")
     assert not offcut.movements.filter(verb=Verb.HOLD).exists()
 
 
