@@ -16,7 +16,7 @@ from pathlib import Path
 from types import FunctionType
 from typing import Any
 
-from jobs.cutting.search import kernel, walk
+from jobs.cutting.search import decoder, kernel, walk
 
 COMPILED_IN_ORDER = (
     kernel.draw,
@@ -45,6 +45,14 @@ COMPILED_IN_ORDER = (
     walk.copy_state,
     walk.walk,
     walk.shed,
+    decoder.next_source,
+    decoder.best_rectangle,
+    decoder.cuts_rip_first,
+    decoder.decode,
+    decoder.rate,
+    decoder.spent_on,
+    decoder.change,
+    decoder.anneal,
 )
 
 # Loading compiled code takes a second or two on a busy machine.
@@ -66,6 +74,8 @@ class Moves:
     find_place: Any
     put: Any
     new_node: Any
+    decode: Any
+    anneal: Any
     row: Callable[[list[Any]], Any]
     chunk: int
 
@@ -79,6 +89,8 @@ PLAIN = Moves(
     kernel.find_place,
     kernel.put,
     kernel.new_node,
+    decoder.decode,
+    decoder.anneal,
     list,
     25,
 )
@@ -88,7 +100,7 @@ def note_of_readiness() -> Path:
     """The note that says the compiled moves on disk are those of the code as it is."""
     import numba
 
-    code = b"".join(Path(str(module.__file__)).read_bytes() for module in (kernel, walk))
+    code = b"".join(Path(str(module.__file__)).read_bytes() for module in (kernel, walk, decoder))
     mark = hashlib.sha256(code + numba.__version__.encode()).hexdigest()[:16]
     return Path(__file__).parent / "__pycache__" / f"compiled-{mark}"
 
@@ -110,7 +122,8 @@ def compile_ahead() -> None:
     """Compile the moves and leave the note. Raises ImportError where numba is not installed."""
     from jobs.cutting.groups import split
     from jobs.cutting.problem import Part, Problem, Stock
-    from jobs.cutting.search.state import table_of
+    from jobs.cutting.search.annealer import Annealer
+    from jobs.cutting.search.state import NO_LIMIT, table_of
     from jobs.cutting.search.walker import Walker
 
     stock = (Stock("sheet", 40, 30, cost=4, buy=True),)
@@ -121,6 +134,10 @@ def compile_ahead() -> None:
     walker.aim_below(walker.spent - 1)
     walker.steps(3)
     walker.clear()
+    annealer = Annealer(walker.table, 0, compiled())
+    annealer.aim_below(NO_LIMIT, [])
+    annealer.steps(3)
+    annealer.sheets()
     note_of_readiness().touch()
 
 
@@ -130,7 +147,7 @@ def compiled() -> Moves:
     import numpy
     from numba import njit
 
-    names = {**vars(kernel), **vars(walk)}
+    names = {**vars(kernel), **vars(walk), **vars(decoder)}
     for function in COMPILED_IN_ORDER:
         # A copy that looks its callees up among the compiled ones; the plain functions stay as they are.
         copy = FunctionType(function.__code__, names, function.__name__)

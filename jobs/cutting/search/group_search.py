@@ -17,6 +17,7 @@ from jobs.cutting.layout import Layout
 from jobs.cutting.objective import Worth
 from jobs.cutting.problem import Item, Problem
 from jobs.cutting.search.accelerate import PLAIN, Moves
+from jobs.cutting.search.annealer import Annealer
 from jobs.cutting.search.bulk import filled
 from jobs.cutting.search.choose import Pool, cheapest_cover
 from jobs.cutting.search.draw_up import layouts_of
@@ -28,8 +29,10 @@ from jobs.cutting.strips import StripPricers
 
 MANY_PIECES = 400
 EFFORT_A_SECOND = 10_000_000
-# One turn of the search: so many pricings, chunks towards a lower goal, chunks for rack value.
-COLUMN_ROUNDS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 4, 6
+# One turn of the search: so many pricings, chunks of annealing, of walking lower, for rack value.
+COLUMN_ROUNDS, ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 6, 4, 6
+# A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
+DECODES_A_STEP = 0.8
 BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
@@ -80,14 +83,16 @@ class GroupSearch:
             yield from self._many()
             return
         yield from self._starts(Walker(self.table, self.seed, PLAIN))
-        columns, goal, value = self._generate(), self._goal(), self._value()
+        columns, order, goal, value = self._generate(), self._anneal(), self._goal(), self._value()
         yield from islice(columns, BAR_ROUNDS if self.is_bars else COLUMN_ROUNDS)
         yield from self._shaken_starts()
         turn = 0
         while not self.is_proven:
             turn += 1
             yield from islice(columns, COLUMN_ROUNDS)
-            # On bars the walk finds little that a dive does not.
+            # On bars the walk finds little that a dive does not, an order of pieces less.
+            if not self.is_bars:
+                yield from islice(order, ANNEAL_CHUNKS)
             yield from islice(goal, 1 if self.is_bars else GOAL_CHUNKS)
             if self.has_value and not self.best.left_out:
                 yield from islice(value, VALUE_CHUNKS)
@@ -137,10 +142,33 @@ class GroupSearch:
             for preferred in to_buy[:6] or [-1]:
                 yield order, {preferred}
 
-    def _walker(self) -> tuple[Walker, int]:
-        """A walker, and how many steps it takes at a time."""
+    def _quickest(self) -> tuple[Moves, int]:
+        """The moves to search with, and how many steps are taken at a time."""
         moves = self.moves(self.seconds_left) if fits_machine_numbers(self.table) else PLAIN
-        return Walker(self.table, self.seed, moves), self.chunk or moves.chunk
+        return moves, self.chunk or moves.chunk
+
+    def _walker(self) -> tuple[Walker, int]:
+        moves, chunk = self._quickest()
+        return Walker(self.table, self.seed, moves), chunk
+
+    def _anneal(self) -> Iterator[None]:
+        """Anneal an order of the pieces towards less than the best plan buys, until that is proven the least."""
+        moves, chunk = self._quickest()
+        annealer = Annealer(self.table, self.seed, moves)
+        chunk = max(1, round(chunk * DECODES_A_STEP * 100 / self.group.pieces))
+        aimed = -1
+        while not self.is_proven:
+            goal = NO_CAP if self.best.left_out else self.best.bought
+            if goal != aimed:
+                annealer.aim_below(goal, self.sheets)
+                aimed = goal
+            found = annealer.steps(chunk)
+            sheets = annealer.sheets()
+            for sheet in sheets:
+                self.pool.add(sheet)
+            if found:
+                self.offer(sheets)
+            yield
 
     def _goal(self) -> Iterator[None]:
         """Walk below what the best plan buys (or for less left out), until that is proven the least."""
