@@ -33,6 +33,7 @@ def flaws(request: ShopRequest, code: str) -> HttpResponse:
     context = {
         "piece": found,
         "drawing": drawings.of_piece(found, request.shop),
+        "slender": min(3, found.length // (6 * found.width)),
         "rows": rows,
         "refused": refused,
         "per_unit": {"in": 1_016_000, "mm": 40_000}[request.shop.unit],
