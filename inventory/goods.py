@@ -17,7 +17,7 @@ from django.db.models import Sum
 from inventory import ledger
 from inventory.models import Account, GoodsLot, Material, Movement, Verb
 from shared import money
-from shared.models import Person
+from shared.models import Person, Shop
 from shared.refusal import Refused
 from shared.shop import the_shop
 
@@ -39,9 +39,9 @@ def in_stock(material: Material) -> Decimal:
     return material.lots.aggregate(n=Sum("left"))["n"] or NO
 
 
-def is_averaged() -> bool:
+def is_averaged(shop: Shop | None = None) -> bool:
     """Whether the shop costs goods at a weighted average."""
-    return the_shop().goods_costing == "average"
+    return (shop or the_shop()).goods_costing == "average"
 
 
 @transaction.atomic
@@ -109,12 +109,12 @@ def at_average(lots: Sequence[GoodsLot], quantity: Decimal) -> list[Taken]:
     return [one for one in taken if one.quantity or one.worth]
 
 
-def worth_of(lots: Sequence[GoodsLot], quantity: Decimal) -> tuple[Decimal, Decimal]:
+def worth_of(lots: Sequence[GoodsLot], quantity: Decimal, shop: Shop) -> tuple[Decimal, Decimal]:
     """What lots, oldest first, would give of a quantity: how many, and at what worth. Changes nothing."""
     there = min(quantity, sum((lot.left for lot in lots), NO))
     if there <= 0:
         return NO, ledger.NOTHING
-    taken = at_average(lots, there) if is_averaged() else first_in_first_out(lots, there)
+    taken = at_average(lots, there) if is_averaged(shop) else first_in_first_out(lots, there)
     return there, sum((one.worth for one in taken), ledger.NOTHING)
 
 

@@ -3,18 +3,21 @@
 Every figure is a sum of charges, and each charge is a movement's: the ledger's totals and these agree.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Q
 
 from inventory.models import Movement, Piece, Verb
-from jobs.differing import MaterialDifference, differences
+from jobs.differing import Known, MaterialDifference, differences
 from jobs.estimating import goods_to_come
-from jobs.expecting import still_to_cut
-from jobs.models import BuyLine, Charge, Job
+from jobs.expecting import expected
+from jobs.models import BuyLine, Charge, EstimateLine, GoodsWanted, Job
+from shared.models import Shop
 from shared.money import cost_of
+from shared.shop import the_shop
 
 NOTHING = Decimal("0.00")
 
@@ -51,6 +54,9 @@ class JobCost:
     outstanding: list[BuyLine] = field(default_factory=list)
     goods_to_come: Decimal = NOTHING
     differences: list[MaterialDifference] = field(default_factory=list)
+    estimate_lines: list[EstimateLine] = field(default_factory=list)
+    goods_wanted: list[GoodsWanted] = field(default_factory=list)
+    goods_had: dict[int, Decimal] = field(default_factory=dict)
 
     @property
     def actual(self) -> Decimal:
@@ -78,27 +84,37 @@ class JobCost:
         return max(-(self.difference or NOTHING), NOTHING)
 
 
-def job_cost(job: Job) -> JobCost:
+def job_cost(job: Job, shop: Shop | None = None) -> JobCost:
     """All a cost page shows of a job, in a fixed number of queries."""
+    shop = shop or the_shop()
     charges = list(
         job.charges.select_related(
             "movement__piece__material", "movement__lot__material", "movement__by", "movement__undoes"
         ).order_by("pk")
     )
-    outstanding = list(job.buy_lines.open().with_all_shown())
-    by_sort, to_come = _by_sort(charges), goods_to_come(job, outstanding)
+    lines = list(job.buy_lines.with_all_shown().order_by("pk"))
+    outstanding = [line for line in lines if line.state == BuyLine.State.OPEN]
+    goods_moved, sawn = _moved_for(job)
+    wanted = list(job.goods_wanted.select_related("material"))
+    to_come = goods_to_come(job, outstanding, wanted, goods_moved, shop)
+    estimate = list(job.estimate_lines.select_related("material", "piece"))
+    expecting = expected(job, lines, shop.keep_rate)
+    by_sort = _by_sort(charges)
     return JobCost(
         planned=job.estimate,
         stock=by_sort[Charge.Sort.STOCK] + by_sort[Charge.Sort.CORRECTION],
         given_back=by_sort[Charge.Sort.OFFCUT],
         goods=by_sort[Charge.Sort.GOODS],
-        still_to_cut=still_to_cut(job),
+        still_to_cut=expecting.still_to_cut,
         to_buy=_to_buy(outstanding),
-        materials=_by_material(charges, _sawn_for(job)),
+        materials=_by_material(charges, sawn),
         charges=charges,
         outstanding=outstanding,
         goods_to_come=sum(to_come.values(), NOTHING),
-        differences=differences(job, charges, outstanding, to_come),
+        differences=differences(job, Known(estimate, charges, sawn, expecting, outstanding, to_come)),
+        estimate_lines=estimate,
+        goods_wanted=wanted,
+        goods_had=goods_moved,
     )
 
 
@@ -138,7 +154,16 @@ def _by_material(charges: Iterable[Charge], sawn: Iterable[Movement]) -> list[Ma
     return sorted(rows.values(), key=lambda row: row.name)
 
 
-def _sawn_for(job: Job) -> QuerySet[Movement]:
-    """What was cut up for a job and what was left of it, where it was not undone."""
-    sawn = Movement.objects.standing().filter(job_number=job.number, verb__in=[Verb.CUT, Verb.LEAVE])
-    return sawn.select_related("piece__material")
+def _moved_for(job: Job) -> tuple[dict[int, Decimal], list[Movement]]:
+    """How many of each goods a job has, net of what it gave back, by material; and what was cut up for it and left
+    of that, where it was not undone. In one query."""
+    is_sawn = Q(verb__in=[Verb.CUT, Verb.LEAVE], undone_by__isnull=True)
+    moved = Movement.objects.filter(Q(lot__isnull=False) | is_sawn, job_number=job.number)
+    had: dict[int, Decimal] = defaultdict(Decimal)
+    sawn = []
+    for movement in moved.select_related("piece__material", "lot"):
+        if movement.lot:
+            had[movement.lot.material_id] -= movement.quantity
+        else:
+            sawn.append(movement)
+    return had, sawn

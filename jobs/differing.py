@@ -13,8 +13,9 @@ from fractions import Fraction
 from django.db.models import F, Sum
 
 from inventory.models import Material, Movement, Piece, Verb
-from jobs import estimating, expecting
-from jobs.models import BuyLine, Charge, EstimateLine, Job, Layout, Plan, Spoiled
+from jobs import estimating
+from jobs.expecting import Expected, carried, is_on_its_way
+from jobs.models import BuyLine, Charge, EstimateLine, Job, Spoiled
 from shared.codes import grouped
 from shared.money import CENT, cost_of
 
@@ -54,31 +55,35 @@ class MaterialDifference:
         return estimating.total_of(line for line in self.lines if line.sort in sorts)
 
 
-def differences(
-    job: Job,
-    charges: Iterable[Charge],
-    outstanding: Iterable[BuyLine],
-    goods_to_come: Mapping[int, Decimal],
-) -> list[MaterialDifference]:
-    """A row for each material of the estimate, the charges and what is to come, by name, in a fixed number of
-    queries. Reasons are only given for a job that has an estimate."""
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a job's page has loaded of it: its estimate, what was charged and sawn, what is still to be sawn and
+    bought, and what its goods will still cost."""
+
+    estimate: list[EstimateLine]
+    charges: list[Charge]
+    sawn: list[Movement]
+    expected: Expected
+    outstanding: list[BuyLine]
+    goods: Mapping[Material, Decimal]
+
+
+def differences(job: Job, known: Known) -> list[MaterialDifference]:
+    """A row for each material of the estimate, the charges and what is to come, by name. Reasons are only given
+    for a job that has an estimate."""
     found: dict[int, MaterialDifference] = {}
-    lines = list(job.estimate_lines.select_related("material", "piece"))
-    for line in lines:
+    for line in known.estimate:
         found.setdefault(line.material_id, MaterialDifference(line.material)).lines.append(line)
-    for charge in charges:
+    for charge in known.charges:
         thing = charge.movement.piece or charge.movement.lot
         assert thing
         row = found.setdefault(thing.material_id, MaterialDifference(thing.material))
         row.actual += charge.amount
-    coming = _to_come(job, outstanding, goods_to_come)
-    unknown = Material.objects.in_bulk([pk for pk in coming.total if pk not in found])
+    coming = _to_come(known)
     for pk, amount in coming.total.items():
-        row = found.setdefault(pk, MaterialDifference(unknown.get(pk) or found[pk].material))
-        row.to_come = amount
-    if lines and job.estimated_at:
-        # What was charged before stands in the estimate as it was: it needs no reason.
-        _give_reasons(job, found, [one for one in charges if one.at >= job.estimated_at], coming)
+        found.setdefault(pk, MaterialDifference(coming.materials[pk])).to_come = amount
+    if known.estimate and job.estimated_at:
+        _give_reasons(job, found, known, coming)
     return sorted(found.values(), key=lambda row: row.material.name)
 
 
@@ -94,55 +99,49 @@ class _Coming:
     lines: dict[int, list[BuyLine]] = field(default_factory=lambda: defaultdict(list))
     total: dict[int, Decimal] = field(default_factory=lambda: defaultdict(lambda: NOTHING))
 
+    materials: dict[int, Material] = field(default_factory=dict)
 
-def _to_come(job: Job, outstanding: Iterable[BuyLine], goods_to_come: Mapping[int, Decimal]) -> _Coming:
+    def add(self, material: Material, amount: Decimal) -> None:
+        self.materials[material.pk] = material
+        self.total[material.pk] += amount
+
+
+def _to_come(known: Known) -> _Coming:
     coming = _Coming()
-    plan = Plan.objects.accepted().filter(job=job).first()
-    if plan:
-        _layouts_to_come(plan, coming)
-    for line in outstanding:
+    _layouts_to_come(known.expected, coming)
+    for line in known.outstanding:
         coming.lines[line.material_id].append(line)
-        coming.total[line.material_id] += cost_of(line.still_to_come, line.price)
-    for pk, amount in goods_to_come.items():
-        coming.total[pk] += amount
+        coming.add(line.material, cost_of(line.still_to_come, line.price))
+    for material, amount in known.goods.items():
+        coming.add(material, amount)
     return coming
 
 
-def _layouts_to_come(plan: Plan, coming: _Coming) -> None:
-    waiting = list(plan.layouts.filter(state=Layout.State.TO_CUT).select_related("piece", "buy_line"))
-    bought = _bought_for(plan.job_id, [layout.piece_id for layout in waiting if layout.piece_id])
-    for layout in waiting:
+def _layouts_to_come(expected: Expected, coming: _Coming) -> None:
+    for layout in expected.layouts:
         if layout.piece:
-            worth = layout.piece.value if layout.piece.is_in_shop else layout.price
-            used = Used(layout.piece, worth, layout.piece_id in bought)
+            used = Used(layout.piece, carried(layout), layout.piece_id in expected.bought)
             coming.pieces[layout.material_id].append(used)
-            coming.total[layout.material_id] += worth
-    for board in expecting.boards_in_no_layout(plan.job, waiting):
+        coming.add(layout.material, NOTHING if is_on_its_way(layout) else carried(layout))
+    for board in expected.boards:
         coming.pieces[board.material_id].append(Used(board, board.value, True))
-        coming.total[board.material_id] += board.value
-    for pk in {layout.material_id for layout in waiting}:
-        back = expecting.given_back(plan, [layout for layout in waiting if layout.material_id == pk])
+        coming.add(board.material, board.value)
+    for pk, back in expected.back.items():
         coming.back[pk] = back
         coming.total[pk] -= back
-
-
-def _bought_for(job_pk: int, piece_pks: Iterable[int | None]) -> set[int]:
-    """Those of the pieces that came on a line of the job's own buy list."""
-    found = Piece.objects.filter(pk__in=list(piece_pks), receipt_line__buy_lines__job=job_pk)
-    return set(found.values_list("pk", flat=True))
 
 
 # ---- why --------------------------------------------------------------------------------------------------
 
 
-def _give_reasons(
-    job: Job, found: dict[int, MaterialDifference], charges: list[Charge], coming: _Coming
-) -> None:
+def _give_reasons(job: Job, found: dict[int, MaterialDifference], known: Known, coming: _Coming) -> None:
+    assert job.estimated_at
     cut: dict[int, dict[int, Used]] = defaultdict(dict)
     back: dict[int, Decimal] = defaultdict(lambda: NOTHING)
     issued: dict[int, Decimal] = defaultdict(Decimal)
-    sawn = [one.movement.piece_id for one in charges if one.sort == Charge.Sort.STOCK]
-    bought = _bought_for(job.pk, sawn)
+    bought = known.expected.bought
+    # What was charged before stands in the estimate as it was: it needs no reason.
+    charges = [one for one in known.charges if one.at >= job.estimated_at]
     for charge in charges:
         piece, lot = charge.movement.piece, charge.movement.lot
         if lot:
@@ -152,8 +151,8 @@ def _give_reasons(
         elif piece:
             used = cut[piece.material_id].setdefault(piece.pk, Used(piece, NOTHING, piece.pk in bought))
             used.worth += charge.amount
-    spoiled = _spoiled(job)
-    areas = _areas_cut(job)
+    areas = _areas_cut(job, known.sawn)
+    spoiled = _spoiled(job) if areas else {}
     for pk, row in found.items():
         if row.material.is_goods:
             reasons = [("price", _goods_price(row, issued[pk]))]
@@ -252,11 +251,15 @@ def _spoiled(job: Job) -> dict[int, tuple[int, int]]:
     return {row["part__material"]: (row["n"], row["area"]) for row in rows}
 
 
-def _areas_cut(job: Job) -> dict[int, int]:
-    """By material: the area of all parts cut for a job, in square ticks."""
-    cuts = Movement.objects.standing().filter(verb=Verb.CUT, job_number=job.number, at__gte=job.estimated_at)
-    rows = cuts.order_by().values("piece__material").annotate(area=Sum("parts_area"))
-    return {row["piece__material"]: row["area"] for row in rows}
+def _areas_cut(job: Job, sawn: Iterable[Movement]) -> dict[int, int]:
+    """By material: the area of all parts cut for a job since it was estimated, in square ticks."""
+    assert job.estimated_at
+    areas: dict[int, int] = defaultdict(int)
+    for movement in sawn:
+        if movement.verb == Verb.CUT and movement.at >= job.estimated_at:
+            assert movement.piece
+            areas[movement.piece.material_id] += movement.parts_area
+    return areas
 
 
 def _cents(amount: Fraction) -> Decimal:

@@ -32,7 +32,7 @@ def lines_for(job: Job, plan: Plan | None, shop: Shop) -> list[EstimateLine]:
     lines = [*_charged(job)]
     if plan:
         lines += [*_from_layouts(job, plan, shop), *_beside_sheets(job, plan, shop)]
-    return [*lines, *_goods(job)]
+    return [*lines, *_goods(job, shop)]
 
 
 def total_of(lines: Iterable[EstimateLine]) -> Decimal:
@@ -162,8 +162,9 @@ def _beside_sheets(job: Job, plan: Plan, shop: Shop) -> Iterator[EstimateLine]:
         )
 
 
-def _goods(job: Job) -> Iterator[EstimateLine]:
-    for material, quantity, amount, note in _goods_costs(job, {}):
+def _goods(job: Job, shop: Shop) -> Iterator[EstimateLine]:
+    wanted = job.goods_wanted.select_related("material")
+    for material, quantity, amount, note in _goods_costs(wanted, issued(job), {}, shop):
         yield EstimateLine(
             job=job,
             sort=Sort.GOODS,
@@ -195,24 +196,32 @@ def _goods_on_the_buy_list(job: Job) -> Iterator[EstimateLine]:
             )
 
 
-def goods_to_come(job: Job, outstanding: Iterable[BuyLine]) -> dict[int, Decimal]:
-    """What goods on an open job's list will still cost, by material; those on the buy list count there."""
+def goods_to_come(
+    job: Job,
+    outstanding: Iterable[BuyLine],
+    wanted: Iterable[GoodsWanted],
+    had: Mapping[int, Decimal],
+    shop: Shop,
+) -> dict[Material, Decimal]:
+    """What goods on an open job's list will still cost; those on the buy list count there."""
     if not job.is_open:
         return {}
     on_list: dict[int, Decimal] = defaultdict(Decimal)
     for line in outstanding:
         on_list[line.material_id] += line.still_to_come
-    return {material.pk: amount for material, _, amount, _ in _goods_costs(job, on_list)}
+    return {material: amount for material, _, amount, _ in _goods_costs(wanted, had, on_list, shop)}
 
 
 def _goods_costs(
-    job: Job, on_list: Mapping[int, Decimal]
+    list_of_it: Iterable[GoodsWanted],
+    had: Mapping[int, Decimal],
+    on_list: Mapping[int, Decimal],
+    shop: Shop,
 ) -> Iterator[tuple[Material, Decimal, Decimal, str]]:
-    """(goods, how many a job still needs, what they will cost, how so), in four queries at most."""
-    had = issued(job)
+    """(goods, how many a job still needs, what they will cost, how so), in two queries at most."""
     missing = {
         wanted.material: wanted.quantity - had.get(wanted.material_id, 0) - on_list.get(wanted.material_id, 0)
-        for wanted in GoodsWanted.objects.filter(job=job).select_related("material")
+        for wanted in list_of_it
     }
     missing = {material: more for material, more in missing.items() if more > 0}
     lots: dict[int, list[GoodsLot]] = defaultdict(list)
@@ -222,7 +231,7 @@ def _goods_costs(
     for offer in Offer.objects.current().filter(material__in=missing) if missing else ():
         prices[offer.material_id] = min(offer.unit_price, prices.get(offer.material_id, offer.unit_price))
     for material, more in missing.items():
-        there, worth = goods.worth_of(lots[material.pk], more)
+        there, worth = goods.worth_of(lots[material.pk], more, shop)
         price = prices.get(material.pk)
         yield material, more, worth + cost_of(more - there, price or NOTHING), _how(more, there, price)
 

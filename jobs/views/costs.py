@@ -21,11 +21,11 @@ from shared.taps import counted_once, key_of, new_key
 def cost(request: ShopRequest, number: str) -> HttpResponse:
     """Planned against actual, and the movements behind the figures."""
     job = get_job_for(request.user, number)
+    found = costing.job_cost(job, request.shop)
     context = {
         "job": job,
-        "cost": costing.job_cost(job),
-        "estimate_lines": job.estimate_lines.select_related("material", "piece"),
-        "goods_wanted": goods_list.rows_of(job),
+        "cost": found,
+        "goods_wanted": goods_list.rows_of(job, found),
         "form": GoodsForm(),
         "key": new_key(),
     }

@@ -64,6 +64,7 @@ def job(request: ShopRequest, number: str) -> HttpResponse:
     found = get_job_for(request.user, number)
     plan = found.plans.first()
     accepted = found.plans.accepted().first()
+    cost = costing.job_cost(found, request.shop) if may_see_prices(request.user) else None
     context = {
         "job": found,
         "plan": plan,
@@ -72,8 +73,8 @@ def job(request: ShopRequest, number: str) -> HttpResponse:
         "to_come": accepted.layouts.filter(state="to cut", piece=None).count() if accepted else 0,
         "holds": found.holds.select_related("piece__material", "piece__place"),
         "weight": woodfacts.weight_of(found),
-        "cost": costing.job_cost(found) if may_see_prices(request.user) else None,
-        "goods_wanted": goods_list.rows_of(found),
+        "cost": cost,
+        "goods_wanted": goods_list.rows_of(found, cost),
         "goods_form": GoodsForm(),
         "key": new_key(),
     }

@@ -230,11 +230,12 @@ def test_a_cost_page_asks_as_often_for_a_large_job_as_for_a_small_one(owner, dja
             making.cut_layout(layout=waiting, left=[LeftOver(inches(12), inches(10))], by=owner)
 
     cut_some(1)
-    with django_assert_num_queries(16):
-        costing.job_cost(job)
+    shop = the_shop()
+    with django_assert_num_queries(7):
+        costing.job_cost(job, shop)
     cut_some(5)
-    with django_assert_num_queries(16):
-        costing.job_cost(job)
+    with django_assert_num_queries(7):
+        costing.job_cost(job, shop)
 
 
 # ---- by material ------------------------------------------------------------------------------------------
