@@ -57,18 +57,19 @@ def _board(rng: random.Random, number: int) -> dict[str, Any]:
 
 
 def fewest_boards(asked: dict[str, Any]) -> int:
-    """No plan uses fewer: so many of the largest have the parts' area."""
-    wanted = sum(_area(part) * part["quantity"] for part in asked["parts"])
+    """No plan uses fewer: so many of the largest have the parts' area, each part and board with its kerf."""
+    kerf = Fraction(asked["kerf"])
+    wanted = sum(_area(part, kerf) * part["quantity"] for part in asked["parts"])
     total, count = Fraction(0), 0
-    for area in sorted((_area(row) for row in asked["stock"]), reverse=True):
+    for area in sorted((_area(row, kerf) for row in asked["stock"]), reverse=True):
         if total >= wanted:
             break
         total, count = total + area, count + 1
     return count
 
 
-def _area(row: dict[str, Any]) -> Fraction:
-    return Fraction(row["length"]) * Fraction(row["width"])
+def _area(row: dict[str, Any], kerf: Fraction = Fraction(0)) -> Fraction:
+    return (Fraction(row["length"]) + kerf) * (Fraction(row["width"]) + kerf)
 
 
 def main(seconds: float = 5.0, seed: int = 0) -> None:
@@ -84,9 +85,10 @@ def main(seconds: float = 5.0, seed: int = 0) -> None:
     figures = plan["figures"]
     net = float(figures["rack_used"]) - float(figures["kept"])
     print(f"answered in {took:.1f} s, {sum(missing.values())} parts unplaced, yield {float(cut / used):.1%}")
-    print(f"{len(plan['layouts'])} boards used, at least {fewest_boards(asked)} by area")
+    boards = sum(layout["count"] for layout in plan["layouts"])
+    print(f"{boards} boards used, at least {fewest_boards(asked)} by area")
     print(f"{net:.2f} of rack value used up, at least {float(cut) * PER_SQUARE_INCH:.2f} by area")
-    assert took <= seconds + 1, f"{took:.1f} s is over the limit"
+    assert took <= seconds + 0.5, f"{took:.1f} s is over the limit"
 
 
 if __name__ == "__main__":
