@@ -132,6 +132,11 @@ def worker_command() -> list[str]:
     ]
 
 
+def compiler_command() -> list[str]:
+    """The process that compiles the planner's search, once for each version of it, and ends."""
+    return [sys.executable, str(settings.BASE_DIR / "manage.py"), "cutplan", "--compile", "--verbosity", "0"]
+
+
 def _end_with_parent() -> None:
     """In a child, before it begins: be told to end when the parent dies, also where it is killed (Linux)."""
     if _LIBC:
@@ -139,16 +144,26 @@ def _end_with_parent() -> None:
 
 
 class Crew:
-    """The server and its background worker, as children of this process; a worker that dies is replaced."""
+    """The server and its background worker, as children of this process; a worker that dies is replaced.
 
-    def __init__(self, server: list[str], worker: list[str] | None, environ: Mapping[str, str]) -> None:
-        self.commands = {"server": server} | ({"worker": worker} if worker else {})
+    What is to be done `once` beside them is begun with them, and ended with them where it still goes on.
+    """
+
+    def __init__(
+        self,
+        server: list[str],
+        worker: list[str] | None,
+        environ: Mapping[str, str],
+        once: list[str] | None = None,
+    ) -> None:
+        named = {"server": server, "worker": worker, "once": once}
+        self.commands = {name: command for name, command in named.items() if command}
         self.environ = dict(environ)
         self.running: dict[str, subprocess.Popen[bytes]] = {}
         self.asked_to_stop = 0
 
     def start(self) -> None:
-        """Start both. From here on Ctrl-C, SIGTERM and a closed terminal end them too."""
+        """Start them. From here on Ctrl-C, SIGTERM and a closed terminal end them too."""
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, self._stop)
         for name in self.commands:

@@ -28,6 +28,8 @@ def names(name: str) -> list[str]:
 
 DEMO = switch("SAWBUCK_DEMO")
 DEBUG = switch("SAWBUCK_DEBUG")
+# Whether planning may begin to compile the planner's search, in a process of its own.
+COMPILES_THE_SEARCH = True
 
 # Where the shop's own files are: the database (unless DATABASE_URL says otherwise), the secret key, photos.
 DATA_DIR = Path(

@@ -307,7 +307,8 @@ def test_it_serves_signs_in_once_and_ends_cleanly(tmp_path, free_port):
         with pytest.raises(HTTPError, match="410"):
             build_opener().open(link, timeout=WITHIN_S)
         crew = children_of(process.pid)
-        assert len(crew) == 4  # the server and its two workers, the background worker
+        # The server and its two workers, the background worker, and for a while who compiles the search.
+        assert len(crew) in (4, 5)
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=WITHIN_S) == 0
         assert not any(Path(f"/proc/{pid}").exists() for pid in crew)

@@ -1,22 +1,20 @@
 """The moves of the search, plain or compiled to machine code: the same functions, the same results.
 
-Compiling needs numba (the extra `fast`) and takes about half a minute for each version of the code, which no
-one who waits for a plan should pay: `manage.py cutplan --compile` does it ahead and leaves a note beside the
-compiled files; a search takes the compiled moves only where the note is for the code as it is now.
+Compiling takes half a minute for each version of the code, which no one who waits for a plan should pay: it is
+done ahead, in a process of its own (`manage.py cutplan --compile`, which `manage.py start` runs beside the
+server), and leaves a note. A search takes the compiled moves only where the note is for the code and the
+processor as they are now; then they are read from numba's cache in less than a second.
 """
 
 from __future__ import annotations
 
-import hashlib
-import importlib.util
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from types import FunctionType
 from typing import Any
 
-from jobs.cutting.search import decoder, kernel, walk
+from jobs.cutting.search import decoder, kernel, ready, walk
 
 COMPILED_IN_ORDER = (
     kernel.draw,
@@ -55,8 +53,8 @@ COMPILED_IN_ORDER = (
     decoder.anneal,
 )
 
-# Loading compiled code takes a second or two on a busy machine.
-LOADING_SECONDS = 3.0
+# Loading compiled code takes a second, two on a busy machine; they gain it back in less than another.
+LOADING_SECONDS = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,30 +94,35 @@ PLAIN = Moves(
 )
 
 
-def note_of_readiness() -> Path:
-    """The note that says the compiled moves on disk are those of the code as it is."""
-    import numba
-
-    code = b"".join(Path(str(module.__file__)).read_bytes() for module in (kernel, walk, decoder))
-    mark = hashlib.sha256(code + numba.__version__.encode()).hexdigest()[:16]
-    return Path(__file__).parent / "__pycache__" / f"compiled-{mark}"
-
-
 def quickest(seconds_left: float) -> Moves:
     """The compiled moves where they are ready and there is time to load them, else the plain ones."""
-    if not compiled.cache_info().currsize and (seconds_left < LOADING_SECONDS or not is_ready()):
+    if compiled.cache_info().currsize:
+        return compiled()
+    if seconds_left < LOADING_SECONDS or not ready.is_ready() or not ready.is_for_this_processor():
         return PLAIN
     return compiled()
 
 
-@cache
-def is_ready() -> bool:
-    """Whether the moves were compiled ahead."""
-    return importlib.util.find_spec("numba") is not None and note_of_readiness().exists()
+def compile_ahead() -> bool:
+    """Compile the moves and leave the note; false where another process is at it.
+
+    Raises ImportError where numba is not installed.
+    """
+    if ready.is_ready() and ready.is_for_this_processor():
+        return True
+    if not ready.begin():
+        return False
+    done = False
+    try:
+        _try_every_move(compiled())
+        done = True
+    finally:
+        ready.end(done=done)
+    return True
 
 
-def compile_ahead() -> None:
-    """Compile the moves and leave the note. Raises ImportError where numba is not installed."""
+def _try_every_move(moves: Moves) -> None:
+    """Call every function once: each is compiled as it is first called."""
     from jobs.cutting.groups import split
     from jobs.cutting.problem import Part, Problem, Stock
     from jobs.cutting.search.annealer import Annealer
@@ -129,16 +132,15 @@ def compile_ahead() -> None:
     stock = (Stock("sheet", 40, 30, cost=4, buy=True),)
     problem = Problem(stock, (Part("a", 20, 7, 9, "length"), Part("b", 9, 5, 7)), kerf=1)
     group = split(problem)[0][0]
-    walker = Walker(table_of(problem, group.items, group.stock), 0, compiled())
+    walker = Walker(table_of(problem, group.items, group.stock), 0, moves)
     walker.start([0, 1], {0})
     walker.aim_below(walker.spent - 1)
     walker.steps(3)
     walker.clear()
-    annealer = Annealer(walker.table, 0, compiled())
+    annealer = Annealer(walker.table, 0, moves)
     annealer.aim_below(NO_LIMIT, [])
     annealer.steps(3)
     annealer.sheets()
-    note_of_readiness().touch()
 
 
 @cache

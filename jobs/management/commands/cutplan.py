@@ -1,6 +1,7 @@
 """`manage.py cutplan PROBLEM.json`: plan a problem of the planning format (jobs/cutting/FORMAT.md)."""
 
 import json
+import os
 import sys
 from argparse import ArgumentParser
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from jobs.compiling import compile_apart
 from jobs.cutting.problem import ProblemError
 from jobs.cutting.search.accelerate import compile_ahead
 from jobs.solving import solve_apart
@@ -31,8 +33,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["compile"]:
-            self._compile()
+            self._compile(told=options["verbosity"] > 0)
             return
+        compile_apart()
         try:
             plan = planned(_text_of(options["problem"]), options["time_limit"], options["seed"])
         except ProblemError as error:
@@ -40,13 +43,20 @@ class Command(BaseCommand):
             sys.exit(2)
         self.stdout.write(json.dumps(plan, indent=1 if options["pretty"] else None, ensure_ascii=False))
 
-    def _compile(self) -> None:
+    def _compile(self, *, told: bool) -> None:
+        # Half a minute of work that no one waits for: whoever does is served first.
+        os.nice(10)
         try:
-            compile_ahead()
+            done = compile_ahead()
         except ImportError:
-            self.stderr.write("numba is not installed. Install Sawbuck with its extra: pip install '.[fast]'")
+            self.stderr.write(
+                "numba is not installed: pip install numba. Plans are as good, only found later."
+            )
             sys.exit(2)
-        self.stdout.write("The search is compiled.")
+        if told:
+            self.stdout.write(
+                "The search is compiled." if done else "Another process is compiling it already."
+            )
 
 
 def _text_of(name: str) -> str:

@@ -77,7 +77,12 @@ class Command(BaseCommand):
         """Run server and worker until asked to stop; say where the shop is once it is open."""
         lines = self.where_it_is(host, port)
         connections.close_all()
-        crew = serving.Crew(serving.server_command(host, port), worker, serving.environment(host))
+        crew = serving.Crew(
+            serving.server_command(host, port),
+            worker,
+            serving.environment(host),
+            once=serving.compiler_command(),
+        )
         crew.start()
         if crew.is_open(host, port):
             self.stdout.write("\n".join(lines))

@@ -79,9 +79,10 @@ def test_an_order_is_annealed_to_as_few_sheets_as_there_are():
 
 def test_compiled_moves_arrive_at_the_same_sheets():
     pytest.importorskip("numba")
-    from jobs.cutting.search.accelerate import compiled, note_of_readiness
+    from jobs.cutting.search.accelerate import compiled
+    from jobs.cutting.search.ready import is_ready
 
-    if not note_of_readiness().exists():
+    if not is_ready():
         pytest.skip("not compiled: manage.py cutplan --compile")
     parts = [
         {"id": str(number), "length": 40 - number, "width": 20 - number % 7, "quantity": 2, "grain": "any"}

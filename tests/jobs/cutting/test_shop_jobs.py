@@ -159,9 +159,10 @@ def test_materials_that_share_nothing_are_planned_apart():
 
 def test_compiled_moves_give_the_same_plan():
     pytest.importorskip("numba")
-    from jobs.cutting.search.accelerate import compiled, note_of_readiness
+    from jobs.cutting.search.accelerate import compiled
+    from jobs.cutting.search.ready import is_ready
 
-    if not note_of_readiness().exists():
+    if not is_ready():
         pytest.skip("not compiled: manage.py cutplan --compile")
     problem = read_problem({"kerf": "1/8", "stock": [SHEET, make_offcut()], "parts": HARD})
     plans = [solve(problem, iterations=60, moves=moves).layouts for moves in (PLAIN, compiled())]
