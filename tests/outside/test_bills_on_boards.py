@@ -1,20 +1,32 @@
-"""The stock bills of 1909 to 1912 planned on the boards that the buy list would ask a yard for."""
+"""The stock bills of 1909 to 1912, imported as parts lists and planned on the boards that the buy list would ask
+a yard for."""
 
-import json
 from collections import defaultdict
+from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
 
-from jobs.solving import solve_apart
+from inventory import receiving
+from jobs import planning
+from jobs.models import Plan
+from jobs.partslist.preview import preview
+from jobs.partslist.reading import read_file
+from jobs.partslist.saving import save_parts
 from jobs.yard_list import LEAST_WIDTH, USUAL_LENGTH, Wanted, least_boards
-from shared.measure import exact_text, inches
+from shared.measure import inches
+from shared.models import Shop
+from tests.factories import make_job, make_person, make_supplier
 from tests.outside.check_plan import Checker
-from tests.outside.published_plans import PLANS, name_of, stated, ticks
+from tests.outside.published_plans import PLANS, file_of, name_of, stated, ticks
+from tests.outside.test_published_plans import answer_for, make_materials
 
 #: A packing case of 1911 prints a total besides: it stands in test_published_plans.
 BILLS = [plan for plan in PLANS if plan["kind"] == "solid" and not plan["stated_stock"]]
 KERF = inches("1/8")
+#: A bill's sizes are those to saw: no allowance is added.
+AS_PRINTED = {"rough_length": 0, "rough_width": 0, "kerf": KERF, "planning_seconds": 1}
 
 
 def by_thickness(bill):
@@ -26,49 +38,46 @@ def by_thickness(bill):
     return found
 
 
-def problem_of(rows, boards):
-    return {
-        "unit": "in",
-        "kerf": "1/8",
-        "time_limit_s": 1,
-        "stock": [
-            {
-                "id": f"board {number}",
-                "length": exact_text(length, "in"),
-                "width": exact_text(width, "in"),
-                "quantity": 1,
-                "cost": 1,
-                "first_cut": "crosscut",
-            }
-            for number, (width, length) in enumerate(boards)
-        ],
-        "parts": [
-            {
-                "id": name,
-                "length": exact_text(row.length, "in"),
-                "width": exact_text(row.width, "in"),
-                "quantity": row.count,
-                "grain": "length",
-            }
-            for name, row in rows
-        ],
-    }
+def imported(bill, materials):
+    """The bill on a job's parts list, read from a file as its maker would have written it."""
+    job, grid = make_job(), read_file(*file_of(bill))
+    asked = [one.key for one in preview(grid, "in").open_questions]
+    shown = preview(grid, "in", answers={key: answer_for(key, materials).pk for key in asked})
+    save_parts(job=job, lines=shown.lines())
+    return job
+
+
+def boards_for(job):
+    """What the buy list would ask for, by material: (width, length) of each board, in ticks."""
+    wanted = defaultdict(list)
+    for part in job.parts.select_related("material"):
+        across = part.grain == "width"
+        size = (part.width, part.length) if across else (part.length, part.width)
+        wanted[part.material].append(Wanted(part, part.quantity, *size))
+    return {material: least_boards(rows, KERF) for material, rows in wanted.items()}
 
 
 def test_there_are_32_bills():
     assert len(BILLS) == 32
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize("bill", BILLS, ids=name_of)
-def test_the_boards_asked_for_give_every_part_of_a_bill(bill):
-    for rows in by_thickness(bill).values():
-        boards = least_boards([row for _, row in rows], KERF)
-        problem = problem_of(rows, boards)
-        plan = solve_apart(problem)
-        checker = Checker(problem, json.loads(json.dumps(plan)))
-        checker.run()
-        assert checker.faults == []
-        assert plan["unplaced"] == []
+def test_a_bill_is_imported_and_cut_from_the_boards_asked_for(bill):
+    Shop.objects.update_or_create(pk=1, defaults={"is_set_up": True, **AS_PRINTED})
+    by, job = make_person(), imported(bill, make_materials(bill))
+    for number, (material, boards) in enumerate(boards_for(job).items()):
+        line = receiving.BoardLine(material, tuple(boards), Decimal("4.00"))
+        asked = {"supplier": make_supplier(), "number": f"{number}", "date": date(2026, 11, 2), "by": by}
+        receiving.receive(lines=[line], **asked)
+    plan = Plan.objects.create(job=job, asked_by=by)
+    planning.work_out(plan)
+    checker = Checker(plan.problem, plan.answer)
+    checker.run()
+    assert checker.faults == []
+    assert plan.answer["unplaced"] == []
+    given = sum(one.count for layout in plan.layouts.all() for one in layout.parts.all())
+    assert given == sum(part["quantity"] for part in bill["parts"])
 
 
 @pytest.mark.parametrize("bill", BILLS, ids=name_of)
