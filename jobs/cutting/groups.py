@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from jobs.cutting.clean import clean_rectangles, is_flawed, patterns_around_defects
 from jobs.cutting.layout import Unplaced
 from jobs.cutting.lengths import write_length
 from jobs.cutting.problem import Item, Problem, Stock
+
+Flags = npt.NDArray[np.bool_]
+Rows = npt.NDArray[np.int64] | npt.NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,60 +30,73 @@ class Group:
 
 
 class Rooms:
-    """The rectangles that parts may lie in: a piece inside its trim, or what is clean of a flawed one."""
+    """The rectangles that parts may lie in: a piece inside its trim, or what is clean of a flawed one.
+
+    Kept as rows, one lot for each material and grain, so that thousands of pieces are looked through at once.
+    """
 
     def __init__(self, problem: Problem) -> None:
-        stages = problem.stages or 1 << 40
-        self.sizes: dict[str, list[tuple[int, int]]] = {}
-        for stock in problem.stock:
-            self.sizes[stock.id] = [stock.usable]
-            if is_flawed(stock):
-                ways = patterns_around_defects(stock, problem.kerf, stages, problem.first_cut)
-                self.sizes[stock.id] = clean_rectangles(ways, problem.kerf)
+        self.stock = problem.stock
+        lots: dict[tuple[str | None, bool], list[tuple[int, int, int]]] = {}
+        for number, stock in enumerate(problem.stock):
+            if stock.quantity != 0:
+                rows = lots.setdefault((stock.material, stock.grained), [])
+                rows += [(long, wide, number) for long, wide in _clean_sizes(problem, stock)]
+        self.lots = [(problem.stock[rows[0][2]], _as_rows(rows)) for rows in lots.values() if rows]
 
-    def hold(self, item: Item, stock: Stock) -> bool:
-        """Whether the item can be cut from one piece of this stock."""
-        if stock.quantity == 0 or not item.may_be_of(stock):
-            return False
-        ways = item.ways(stock)
-        return any(a <= long and b <= wide for long, wide in self.sizes[stock.id] for a, b, _ in ways)
+    def that_hold(self, item: Item) -> Flags:
+        """For each stock of the problem, whether the item can be cut from one piece of it."""
+        found = np.zeros(len(self.stock), dtype=bool)
+        for sample, (long, wide, number) in self.lots:
+            if item.may_be_of(sample):
+                for along, across, _ in item.ways(sample):
+                    found[number[(along <= long) & (across <= wide)].astype(int)] = True
+        return found
+
+
+def _clean_sizes(problem: Problem, stock: Stock) -> list[tuple[int, int]]:
+    if not is_flawed(stock):
+        return [stock.usable]
+    stages = problem.stages or 1 << 40
+    ways = patterns_around_defects(stock, problem.kerf, stages, problem.first_cut)
+    return clean_rectangles(ways, problem.kerf)
+
+
+def _as_rows(rows: list[tuple[int, int, int]]) -> Rows:
+    """Columns of whole numbers: machine numbers where they are large enough."""
+    largest = max(max(row) for row in rows)
+    return np.array(rows, dtype=np.int64 if largest < 1 << 62 else object).T
 
 
 def split(problem: Problem) -> tuple[list[Group], list[Unplaced]]:
     """Groups that can be planned apart, largest first, and what fits no stock at all with the reason."""
     unplaced, groups = [], []
-    open_items = []
-    rooms = Rooms(problem)
+    rooms, holds = Rooms(problem), dict[str, Flags]()
     for item in problem.items:
         if item.quantity == 0:
             continue
-        if any(rooms.hold(item, stock) for stock in problem.stock):
-            open_items.append(item)
-        else:
+        holds[item.id] = rooms.that_hold(item)
+        if not holds[item.id].any():
+            del holds[item.id]
             unplaced.append(Unplaced(item.id, item.quantity, why_nowhere(problem, item), True))
-    while open_items:
-        items, stock = _connected(problem, open_items, rooms)
-        groups.append(Group(tuple(items), tuple(stock)))
-        open_items = [item for item in open_items if item not in items]
+    while holds:
+        inside, stock = _connected(holds)
+        items = tuple(item for item in problem.items if item.id in inside)
+        groups.append(Group(items, tuple(problem.stock[at] for at in np.flatnonzero(stock))))
+        holds = {one: theirs for one, theirs in holds.items() if one not in inside}
     return sorted(groups, key=lambda group: -group.pieces), unplaced
 
 
-def _connected(problem: Problem, items: list[Item], rooms: Rooms) -> tuple[list[Item], list[Stock]]:
+def _connected(holds: dict[str, Flags]) -> tuple[set[str], Flags]:
     """The first item with all that share stock with it, directly or through others."""
-    inside, stock = {items[0].id}, set[str]()
-    grew = True
-    while grew:
-        grew = False
-        for item in items:
-            theirs = {row.id for row in problem.stock if rooms.hold(item, row)}
-            if (item.id in inside or theirs & stock) and not (item.id in inside and theirs <= stock):
-                inside.add(item.id)
-                stock |= theirs
-                grew = True
-    return (
-        [item for item in items if item.id in inside],
-        [row for row in problem.stock if row.id in stock],
-    )
+    first, stock = next(iter(holds.items()))
+    inside = {first}
+    while True:
+        more = [one for one, theirs in holds.items() if one not in inside and (theirs & stock).any()]
+        if not more:
+            return inside, stock
+        inside.update(more)
+        stock = np.logical_or.reduce([stock, *(holds[one] for one in more)])
 
 
 def why_nowhere(problem: Problem, item: Item) -> str:
