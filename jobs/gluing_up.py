@@ -98,7 +98,7 @@ def size_of(tree: Any, parts: Iterable[Part], shop: Shop) -> tuple[int, int]:
     as they are cut."""
     by_key = {part.pk: part for part in parts}
     rows = {name: _as_lies(name, by_key[part_of(name)]) for name in leaves_of(tree)}
-    return cutting.blank_size(_side(tree), rows, shop.kerf)
+    return cutting.blank_size(side_of(tree), rows, shop.kerf)
 
 
 def size_in_set(part: Part) -> tuple[int, int]:
@@ -110,8 +110,9 @@ def _as_lies(name: str, part: Part) -> cutting.Part:
     return cutting.Part(name, *size_in_set(part), grain="width" if part.grain == "width" else "length")
 
 
-def _side(tree: Any) -> str | Side:
-    return tree if isinstance(tree, str) else Side(tree["cut"], tuple(_side(child) for child in tree["of"]))
+def side_of(tree: Any) -> str | Side:
+    """A tree as the planner has it."""
+    return tree if isinstance(tree, str) else Side(tree["cut"], tuple(side_of(child) for child in tree["of"]))
 
 
 def has_changed(plan: Plan, shop: Shop) -> bool:

@@ -2,18 +2,20 @@
 
 from datetime import date
 from decimal import Decimal
+from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.models import Offer
-from jobs import layouts, matching_sets, planning
-from jobs.diagrams import cuts
+from jobs import gluing_up, layouts, matching_sets, planning
+from jobs.cutting.problem import Part, blank_size
+from jobs.diagrams import cuts, geometry
 from jobs.matching_sets import Arranged, Group, Row, arrangement, settled, tree_of
 from jobs.models import MatchSet, Plan
 from jobs.trees import leaves_of
-from shared.measure import inches
+from shared.measure import inches, mm
 from shared.models import Shop
 from shared.refusal import Refused
 from tests.factories import make_job, make_material, make_part, make_person, make_sheet, make_supplier
@@ -162,6 +164,60 @@ def test_the_order_is_kept_on_the_drawing_and_in_the_cut_sequence(fronts, owner)
         if outcome.piece.kind == "part"
     ]
     assert [key for key in freed if "-" in key and key != f"p{tall.pk}-1"] == stack["of"]
+
+
+@settings(max_examples=25, deadline=None)
+@given(trees, st.lists(st.tuples(st.integers(160, 900), st.integers(60, 400)), min_size=12, max_size=12))
+def test_any_order_is_kept_on_the_drawing_and_in_the_cut_sequence(tree, sizes):
+    """Side by side from left to right, stacked from top to bottom, at every depth; sawn in that order, if
+    none is too small to come last off the saw."""
+    tree = named(tree, (f"p{number}-1" for number in range(1, 999)))
+    wanted = leaves_of(tree)
+    rows = [
+        {"id": name, "length": str(long), "width": str(wide), "grain": "length"}
+        for name, (long, wide) in zip(wanted, sizes, strict=False)
+    ]
+    problem = {"unit": "mm", "parts": rows, "blanks": [{"id": "set", "tree": tree}]}
+    as_parts = {
+        row["id"]: Part(row["id"], mm(row["length"]), mm(row["width"]), grain="length") for row in rows
+    }
+    whole = blank_size(gluing_up.side_of(tree), as_parts, mm(3))
+    drawn = geometry.read_layout(
+        {"blank": "set"},
+        length=whole[0],
+        width=whole[1],
+        kerf=mm(3),
+        unit="mm",
+        names={},
+        blanks=geometry.blank_trees(problem),
+    )
+    placed = {one.key: one for one in drawn.placed() if one.kind == "part"}
+    assert list(placed) == wanted
+    in_order(tree, placed)
+    sawn_off: dict[object, list[str]] = {}
+    for step in cuts.steps_of(drawn):
+        outcomes = [outcome for setting in step.settings for outcome in setting.outcomes]
+        freed = [key for outcome in outcomes for key in keys_in(outcome.piece)]
+        sawn_off.setdefault(step.piece, []).extend(freed)
+    assert all(keys == keys_in(piece) for piece, keys in sawn_off.items())
+
+
+def keys_in(piece):
+    """The parts in a piece as it is sawn, in their order."""
+    return [piece.key] if piece.kind == "part" else [key for child in piece.of for key in keys_in(child)]
+
+
+def in_order(tree, placed):
+    """Neighbours within a group, one after the other in the direction it is sawn."""
+    if isinstance(tree, str):
+        return
+    axis = "x" if tree["cut"] == "crosscut" else "y"
+    extent = "length" if axis == "x" else "width"
+    for before, after in pairwise(tree["of"]):
+        ends = max(getattr(placed[name], axis) + getattr(placed[name], extent) for name in leaves_of(before))
+        assert min(getattr(placed[name], axis) for name in leaves_of(after)) >= ends + mm(3)
+    for child in tree["of"]:
+        in_order(child, placed)
 
 
 def test_the_default_order_is_that_of_the_list(fronts):
