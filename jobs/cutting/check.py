@@ -18,7 +18,12 @@ def faults(problem: Problem, plan: Plan) -> list[str]:
 
     Sizes in the texts are in the problem's measure.
     """
-    book = _Book(problem)
+    book = _Book(
+        problem,
+        {stock.id: stock for stock in problem.stock},
+        {part.id: part for part in problem.parts},
+        {blank.id: blank for blank in problem.blanks},
+    )
     for number, layout in enumerate(plan.layouts, 1):
         _check_layout(book, layout, f"layout {number}")
     _check_counts(book, plan)
@@ -31,6 +36,9 @@ class _Book:
     """What is counted while the layouts are walked through."""
 
     problem: Problem
+    stock: dict[str, Stock]
+    parts: dict[str, Part]
+    blanks: dict[str, Blank]
     faults: list[str] = field(default_factory=list)
     cut: Counter[str] = field(default_factory=Counter)
     used: Counter[str] = field(default_factory=Counter)
@@ -60,7 +68,7 @@ class _Sheet:
 
 
 def _check_layout(book: _Book, layout: Layout, where: str) -> None:
-    stock = next((row for row in book.problem.stock if row.id == layout.stock), None)
+    stock = book.stock.get(layout.stock)
     if stock is None:
         book.fault(where, f"there is no stock {layout.stock!r}")
         return
@@ -133,8 +141,7 @@ def _check_offcut(book: _Book, sheet: _Sheet, piece: _Piece) -> None:
 
 
 def _check_item(book: _Book, sheet: _Sheet, node: Node, piece: _Piece) -> None:
-    parts = {part.id: part for part in book.problem.parts}
-    blanks = {blank.id: blank for blank in book.problem.blanks}
+    parts, blanks = book.parts, book.blanks
     if (node.kind == "part" and node.id not in parts) or (node.kind == "blank" and node.id not in blanks):
         book.fault(sheet.where, f"there is no {node.kind} {node.id!r}")
         return

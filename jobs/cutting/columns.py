@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import highspy
 
@@ -18,7 +18,8 @@ from jobs.cutting.bars import BarPricer, lone_axis
 from jobs.cutting.groups import Group
 from jobs.cutting.pricing import Cuts, Pricer, Way, leaves
 from jobs.cutting.problem import Problem, Stock
-from jobs.cutting.proofs import Proof, cheapest, proof_by_area, to_buy
+from jobs.cutting.proofs import Proof, cheapest, proof_beyond_the_rack, proof_by_area, to_buy
+from jobs.cutting.shortlist import Shortlist
 
 SCALE = 1 << 32
 EFFORTS = (1_000_000, 12_000_000, 60_000_000)
@@ -37,12 +38,18 @@ class Column:
 
 
 class Columns:
-    """The program for one group: `rounds` yields after each pricing, `bound` rises, `columns` grow."""
+    """The program for one group: `rounds` yields after each pricing, `bound` rises, `columns` grow.
 
-    def __init__(self, problem: Problem, group: Group) -> None:
-        self.problem, self.group = problem, group
-        self.proofs = [proof_by_area(problem, group)]
+    Of a large rack only what is `listed` is laid out piece by piece.
+    """
+
+    def __init__(self, problem: Problem, group: Group, listed: Shortlist | None = None) -> None:
+        listed = listed or Shortlist(group.stock)
+        self.problem, self.first_box = problem, len(listed.stock)
+        self.proofs = [proof_by_area(problem, group), proof_beyond_the_rack(problem, group)]
         self.to_buy = to_buy(group)
+        # Boxes stand for the rest of the rack: what is laid out on one proves something, and can't be sawn.
+        self.group = group = Group(group.items, (*listed.stock, *listed.boxes))
         self.bound = cheapest(self.to_buy, self.proofs)
         self.columns: list[Column] = []
         self.known: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
@@ -119,6 +126,8 @@ class Columns:
             if rooms[number] <= least:
                 continue
             for column in pricers.columns(number, self.per_round):
+                if number >= self.first_box:
+                    column = replace(column, is_layout=False, cuts=None)
                 if sum(prices[item] * count for item, count in column.counts) > least:
                     gained = self.add(column) or gained
         return gained

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ from jobs.cutting.lengths import write_length
 from jobs.cutting.problem import Item, Problem, Stock
 
 Flags = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
 Rows = npt.NDArray[np.int64] | npt.NDArray[np.object_]
 
 
@@ -35,23 +37,32 @@ class Rooms:
     Kept as rows, one lot for each material and grain, so that thousands of pieces are looked through at once.
     """
 
-    def __init__(self, problem: Problem) -> None:
-        self.stock = problem.stock
+    def __init__(self, problem: Problem, stock: Sequence[Stock]) -> None:
+        self.count = len(stock)
         lots: dict[tuple[str | None, bool], list[tuple[int, int, int]]] = {}
-        for number, stock in enumerate(problem.stock):
-            if stock.quantity != 0:
-                rows = lots.setdefault((stock.material, stock.grained), [])
-                rows += [(long, wide, number) for long, wide in _clean_sizes(problem, stock)]
-        self.lots = [(problem.stock[rows[0][2]], _as_rows(rows)) for rows in lots.values() if rows]
+        for number, row in enumerate(stock):
+            if row.quantity != 0:
+                rows = lots.setdefault((row.material, row.grained), [])
+                rows += [(long, wide, number) for long, wide in _clean_sizes(problem, row)]
+        self.lots = [(stock[rows[0][2]], _as_rows(rows)) for rows in lots.values() if rows]
 
     def that_hold(self, item: Item) -> Flags:
-        """For each stock of the problem, whether the item can be cut from one piece of it."""
-        found = np.zeros(len(self.stock), dtype=bool)
+        """For each stock, whether the item can be cut from one piece of it."""
+        found = np.zeros(self.count, dtype=bool)
+        for number, *_ in self.places(item, np.ones(self.count, dtype=bool)):
+            found[number] = True
+        return found
+
+    def places(self, item: Item, there: Flags) -> Iterator[tuple[Numbers, Rows, Rows, int, int]]:
+        """Where the item fits among the stock that is there, a way to lie at a time: the stock's numbers, the
+        rooms' lengths and widths, and how far the item goes along and across them."""
         for sample, (long, wide, number) in self.lots:
             if item.may_be_of(sample):
+                numbers = number.astype(np.int64)
                 for along, across, _ in item.ways(sample):
-                    found[number[(along <= long) & (across <= wide)].astype(int)] = True
-        return found
+                    fits = (along <= long) & (across <= wide) & there[numbers]
+                    if fits.any():
+                        yield numbers[fits], long[fits], wide[fits], along, across
 
 
 def _clean_sizes(problem: Problem, stock: Stock) -> list[tuple[int, int]]:
@@ -71,7 +82,7 @@ def _as_rows(rows: list[tuple[int, int, int]]) -> Rows:
 def split(problem: Problem) -> tuple[list[Group], list[Unplaced]]:
     """Groups that can be planned apart, largest first, and what fits no stock at all with the reason."""
     unplaced, groups = [], []
-    rooms, holds = Rooms(problem), dict[str, Flags]()
+    rooms, holds = Rooms(problem, problem.stock), dict[str, Flags]()
     for item in problem.items:
         if item.quantity == 0:
             continue

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from jobs.cutting.problem import ProblemError
 
@@ -33,6 +34,7 @@ def read_number(value: object, where: str, what: str = "length") -> Fraction:
     return number
 
 
+@lru_cache(maxsize=10_000)  # a rack of thousands has the same few sizes again and again
 def _parsed(text: str) -> Fraction | None:
     found = NUMBER.fullmatch(text)
     if found is None:
@@ -59,8 +61,9 @@ def common_measure(numbers: list[Fraction]) -> Fraction:
     >>> common_measure([Fraction(3, 4), Fraction(1, 2), Fraction(96)])
     Fraction(1, 4)
     """
-    bottom = math.lcm(*(number.denominator for number in numbers))
-    top = math.gcd(*(int(number * bottom) for number in numbers))
+    different = set(numbers)
+    bottom = math.lcm(*(number.denominator for number in different))
+    top = math.gcd(*(int(number * bottom) for number in different))
     return Fraction(top, bottom) if top else Fraction(1)
 
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from jobs.cutting.groups import Group
+from jobs.cutting.groups import Group, Rooms
 from jobs.cutting.problem import Problem, Stock
 
 MOST_MIXES = 20_000
@@ -43,6 +43,18 @@ def proof_by_area(problem: Problem, group: Group) -> Proof:
         if not stock.buy:
             need -= need if stock.quantity is None else room(stock) * stock.quantity
     return Proof(need, tuple(room(stock) for stock in to_buy(group)))
+
+
+def proof_beyond_the_rack(problem: Problem, group: Group) -> Proof:
+    """The same for the parts that no piece of the rack can hold: however large it is, they must be bought."""
+    rack, kerf = [stock for stock in group.stock if not stock.buy], problem.kerf
+    rooms = Rooms(problem, rack)
+    need = sum(
+        (item.length + kerf) * (item.width + kerf) * item.quantity
+        for item in group.items
+        if item.quantity and not rooms.that_hold(item).any()
+    )
+    return Proof(need, proof_by_area(problem, group).rooms)
 
 
 def cheapest(stock: Sequence[Stock], proofs: Sequence[Proof]) -> int:

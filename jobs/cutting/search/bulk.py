@@ -19,7 +19,7 @@ def filled(table: Table, order: list[int], preferred: set[int]) -> list[Sheet]:
     """
     left = [item.quantity for item in table.items]
     stock = {source.number: source.stock.quantity for source in table.sources}
-    state = fresh_state(_one_sheet(table), 0)
+    state = fresh_state(one_sheet(table), 0)
     rack = [int(not source.stock.buy) for source in table.sources]
     wanted = [int(at in preferred or rack[at]) for at in range(len(rack))]
     sheets: list[Sheet] = []
@@ -29,7 +29,7 @@ def filled(table: Table, order: list[int], preferred: set[int]) -> list[Sheet]:
                 int(one and stock[source.number] != 0)
                 for one, source in zip(offered, table.sources, strict=True)
             ]
-            sheet = _fill_one(state, order, offered_now, left)
+            sheet = fill_one(state, order, offered_now, left)
             if sheet is None:
                 break
             counts, number = sheet.counts(), table.sources[sheet.source].number
@@ -44,7 +44,7 @@ def filled(table: Table, order: list[int], preferred: set[int]) -> list[Sheet]:
     return sheets
 
 
-def _one_sheet(table: Table) -> Table:
+def one_sheet(table: Table) -> Table:
     """The same table with no more of an item than one sheet can hold."""
     largest = max((source.stock.usable[0] * source.stock.usable[1] for source in table.sources), default=0)
     items = (
@@ -54,19 +54,23 @@ def _one_sheet(table: Table) -> Table:
     return Table(table.problem, tuple(items), table.sources)
 
 
-def _fill_one(state: State, order: list[int], offered: list[int], left: list[int]) -> Sheet | None:
+def fill_one(state: State, order: list[int], offered: list[int], left: list[int]) -> Sheet | None:
     """Fill one fresh sheet with items in this order, each at its best place; None where nothing fits."""
     items, tree, sheets, sources, count = state.rows()
+    taken_up, room = 0, 1 << 200  # areas; what room there is shows once a sheet is open
     limits = Counter({item: left[item] for item in order if left[item]})
     none = [0] * len(offered)
     for item in order:
-        while limits[item] > 0:
+        while limits[item] > 0 and items[3][item] <= room:
             now = none if count[LIVE] else offered
             code = kernel.find_place(item, False, items, tree, sources, now, count)
             if code == -1:
                 break
             kernel.put(code, item, items, tree, sheets, sources, count)
             limits[item] -= 1
+            opened = sheets[1][sheets[3][0]]
+            taken_up += items[3][item]
+            room = sources[0][opened] * sources[1][opened] - taken_up
     if not count[LIVE]:
         return None
     at = sheets[3][0]

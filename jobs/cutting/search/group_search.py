@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from itertools import islice
+from itertools import islice, product
 from random import Random
 
 from jobs.cutting import objective
@@ -22,9 +22,11 @@ from jobs.cutting.search.bulk import filled
 from jobs.cutting.search.choose import Pool, cheapest_cover
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
+from jobs.cutting.search.off_the_rack import OffTheRack
 from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import fits_machine_numbers, table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
+from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
 MANY_PIECES = 400
@@ -37,6 +39,7 @@ BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
+FILLED_AT_A_TIME = 20
 
 
 _ENDED = object()
@@ -53,8 +56,11 @@ class GroupSearch:
         self, problem: Problem, group: Group, seed: int, moves: Callable[[float], Moves], chunk: int | None
     ) -> None:
         self.problem, self.group, self.seed, self.moves, self.chunk = problem, group, seed, moves, chunk
-        self.table = table_of(problem, group.items, group.stock)
-        self.columns = Columns(problem, group)
+        many = group.pieces > MANY_PIECES
+        self.listed = rack_in_boxes(group) if many else shortlist(problem, group)
+        self.table = table_of(problem, group.items, group.stock if many else self.listed.stock)
+        self.numbers = {source.stock.id: at for at, source in reversed(list(enumerate(self.table.sources)))}
+        self.columns = Columns(problem, group, self.listed)
         self.is_bars = self.columns.is_bars and not any(is_flawed(stock) for stock in group.stock)
         self.pool = Pool(self.table)
         self.layouts: list[Layout] = []
@@ -220,7 +226,7 @@ class GroupSearch:
             yield
             if self.is_proven:
                 return
-        if self.columns.exact is None:
+        if self.columns.exact is None or self.listed.boxes:
             return
         if self.is_bars:
             yield from self._dives(self.columns.exact)
@@ -276,12 +282,13 @@ class GroupSearch:
         return known[1] if known else None
 
     def _source_number(self, column: Column) -> int | None:
-        stock = self.group.stock[column.stock]
-        return next((at for at, row in enumerate(self.table.sources) if row.stock.id == stock.id), None)
+        return self.numbers.get(self.columns.group.stock[column.stock].id)
 
     def _tell_columns(self, sheet: Sheet) -> None:
         stock = self.table.sources[sheet.source].stock
-        number = next(at for at, row in enumerate(self.group.stock) if row.id == stock.id)
+        number = next((at for at, row in enumerate(self.listed.stock) if row.id == stock.id), None)
+        if number is None:
+            return
         self.columns.add(Column(number, tuple(sorted(sheet.counts().items()))))
 
     def _take_column(self, column: Column) -> None:
@@ -301,6 +308,9 @@ class GroupSearch:
 
     def _many(self) -> Iterator[None]:
         """Repeat whole layouts, and search only for what they leave over."""
+        if self.listed.boxes:
+            yield from self._off_the_rack()
+            return
         for order, preferred in self._orders():
             self.offer(filled(self.table, order, preferred))
             yield
@@ -316,6 +326,26 @@ class GroupSearch:
         yield from self._in_turn(columns, self._rest_of(self._whole_numbers()))
         if not self.is_proven:
             self._choose()
+
+    def _off_the_rack(self) -> Iterator[None]:
+        """Cut from a rack of thousands what it holds, and search among what is to buy for the rest: first in a
+        few ways, then on with the best of them."""
+        best = self.best
+        further: Iterator[None] = iter(())
+        orders = [order for order, _ in self._orders()][:: len(self.columns.to_buy[:6]) or 1]
+        for order, by_value in product(orders, (False, True)):
+            sheets: list[Sheet] = []
+            for sheet in OffTheRack(self.table, self.group).sheets(order, by_value):
+                sheets.append(sheet)
+                # The first plan is made in one go, so that there is one.
+                if self.layouts and len(sheets) % FILLED_AT_A_TIME == 0:
+                    yield
+            rest = self._rest_of(sheets, from_rack=False)
+            next(rest, None)
+            if self.best < best:
+                best, further = self.best, rest
+            yield
+        yield from self._in_turn(self._generate(), further)
 
     def _in_turn(self, *works: Iterator[None]) -> Iterator[None]:
         """A round of each work after the other, until all have ended or the plan is proven."""
@@ -339,27 +369,33 @@ class GroupSearch:
             left -= sum(sheet.counts().values())
         return kept
 
-    def _rest_of(self, fixed: list[Sheet]) -> Iterator[None]:
+    def _rest_of(self, fixed: list[Sheet], *, from_rack: bool = True) -> Iterator[None]:
         """Search the best way to cut what these sheets leave over."""
-        items, stock = list(self.group.items), {row.id: row for row in self.group.stock}
+        items, stock = (
+            list(self.group.items),
+            {row.id: row for row in self.group.stock if row.buy or from_rack},
+        )
         for sheet in fixed:
             for item, count in sheet.counts().items():
                 items[item] = replace(items[item], quantity=items[item].quantity - count)
-            row = self.table.sources[sheet.source].stock
-            quantity = stock[row.id].quantity
-            if quantity is not None:
-                stock[row.id] = replace(stock[row.id], quantity=quantity - 1)
+            row = stock.get(self.table.sources[sheet.source].stock.id)
+            if row is not None and row.quantity is not None:
+                stock[row.id] = replace(row, quantity=row.quantity - 1)
+        if not any(item.quantity for item in items):
+            self.offer(fixed)
+            return
         group = Group(tuple(items), tuple(stock.values()))
         rest = GroupSearch(self.problem, group, self.seed, self.moves, self.chunk)
         for _ in rest.rounds():
             rest.seconds_left = self.seconds_left
-            if not rest.best.left_out and self._renumbered(rest):
-                self.offer([*fixed, *rest.sheets])
+            if not rest.best.left_out:
+                self.offer([*fixed, *(self._renumbered(rest, sheet) for sheet in rest.sheets)])
             yield
 
-    def _renumbered(self, rest: GroupSearch) -> bool:
-        """Whether the rest's sources stand for the same stock as ours."""
-        return len(rest.table.sources) == len(self.table.sources)
+    def _renumbered(self, rest: GroupSearch, sheet: Sheet) -> Sheet:
+        """A sheet of the rest's search, its source numbered as here."""
+        stock = rest.table.sources[sheet.source].stock.id
+        return replace(sheet, source=self.numbers[stock] + sheet.source - rest.numbers[stock])
 
 
 def _area(item: Item) -> int:
