@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import replace
 from itertools import islice, product
 from random import Random
@@ -29,7 +29,7 @@ from jobs.cutting.search.walker import NO_CAP, Walker
 from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
-MANY_PIECES = 400
+MANY_PIECES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 400, 150
 EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks of annealing, of walking lower, for rack value.
 COLUMN_ROUNDS, ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 6, 4, 6
@@ -56,9 +56,10 @@ class GroupSearch:
         self, problem: Problem, group: Group, seed: int, moves: Callable[[float], Moves], chunk: int | None
     ) -> None:
         self.problem, self.group, self.seed, self.moves, self.chunk = problem, group, seed, moves, chunk
-        many = group.pieces > MANY_PIECES
-        self.listed = rack_in_boxes(group) if many else shortlist(problem, group)
-        self.table = table_of(problem, group.items, group.stock if many else self.listed.stock)
+        many = MANY_PIECES if len(group.stock) <= LARGE_RACK else MANY_PIECES_OF_A_LARGE_RACK
+        self.is_many = group.pieces > many
+        self.listed = rack_in_boxes(group) if self.is_many else shortlist(problem, group)
+        self.table = table_of(problem, group.items, group.stock if self.is_many else self.listed.stock)
         self.numbers = {source.stock.id: at for at, source in reversed(list(enumerate(self.table.sources)))}
         self.columns = Columns(problem, group, self.listed)
         self.is_bars = self.columns.is_bars and not any(is_flawed(stock) for stock in group.stock)
@@ -85,7 +86,7 @@ class GroupSearch:
 
     def rounds(self) -> Iterator[None]:
         """Search until nothing is left to be gained, as far as is known."""
-        if self.group.pieces > MANY_PIECES:
+        if self.is_many:
             yield from self._many()
             return
         yield from self._starts(Walker(self.table, self.seed, PLAIN))
@@ -329,23 +330,39 @@ class GroupSearch:
 
     def _off_the_rack(self) -> Iterator[None]:
         """Cut from a rack of thousands what it holds, and search among what is to buy for the rest: first in a
-        few ways, then on with the best of them."""
+        few ways, then on with the best of them and in more ways."""
         best = self.best
         further: Iterator[None] = iter(())
-        orders = [order for order, _ in self._orders()][:: len(self.columns.to_buy[:6]) or 1]
-        for order, by_value in product(orders, (False, True)):
-            sheets: list[Sheet] = []
-            for sheet in OffTheRack(self.table, self.group).sheets(order, by_value):
-                sheets.append(sheet)
-                # The first plan is made in one go, so that there is one.
-                if self.layouts and len(sheets) % FILLED_AT_A_TIME == 0:
-                    yield
-            rest = self._rest_of(sheets, from_rack=False)
-            next(rest, None)
+        plain = [order for order, _ in self._orders()][:: len(self.columns.to_buy[:6]) or 1]
+        for order, by_value in product(plain, (False, True)):
+            rest = yield from self._filled_off(order, by_value)
             if self.best < best:
                 best, further = self.best, rest
             yield
-        yield from self._in_turn(self._generate(), further)
+        more = self._shaken_off()
+        yield from self._in_turn(self._generate(), further, more)
+        if self.has_value:
+            yield from more
+
+    def _shaken_off(self) -> Iterator[None]:
+        """More of the same, in orders by area but for some chance."""
+        chance, items = Random(self.seed), self.group.items
+        for turn in range(SHAKEN_STARTS):
+            keys = [_area(item) * chance.uniform(0.7, 1.3) for item in items]
+            yield from self._filled_off(sorted(range(len(items)), key=lambda at: -keys[at]), turn % 2 == 0)
+            yield
+
+    def _filled_off(self, order: list[int], by_value: bool) -> Generator[None, None, Iterator[None]]:
+        """Fill the rack in this order; gives the search for the rest, which has made its first plan."""
+        sheets: list[Sheet] = []
+        for sheet in OffTheRack(self.table, self.group).sheets(order, by_value):
+            sheets.append(sheet)
+            # The first plan is made in one go, so that there is one.
+            if self.layouts and len(sheets) % FILLED_AT_A_TIME == 0:
+                yield
+        rest = self._rest_of(sheets, from_rack=False)
+        next(rest, None)
+        return rest
 
     def _in_turn(self, *works: Iterator[None]) -> Iterator[None]:
         """A round of each work after the other, until all have ended or the plan is proven."""

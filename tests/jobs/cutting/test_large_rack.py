@@ -28,7 +28,9 @@ def as_if_large(monkeypatch):
 
 @pytest.fixture(params=["few parts", "many parts"])
 def pieces(request, monkeypatch):
-    monkeypatch.setattr(group_search, "MANY_PIECES", 0 if request.param == "many parts" else 400)
+    many = 0 if request.param == "many parts" else 400
+    monkeypatch.setattr(group_search, "MANY_PIECES", many)
+    monkeypatch.setattr(group_search, "MANY_PIECES_OF_A_LARGE_RACK", many)
 
 
 @unhurried
