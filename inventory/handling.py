@@ -1,7 +1,12 @@
-"""What happens to a piece besides cutting: pulled, put back, moved, scrapped, lost, found, sold."""
+"""What happens to a piece besides cutting: pulled, put back, moved, scrapped, lost, found, sold.
+
+The rectangles of an odd shape are one piece of wood until they are sawn apart: where one is carried, the others
+go along, and come back along when that is undone.
+"""
 
 from collections.abc import Iterable
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -19,9 +24,19 @@ def pull(*, piece: Piece, by: Person, key: str = "", job_number: str = "") -> Mo
     piece = ledger.locked(piece)
     ledger.refuse_unless(piece, [State.ON_RACK], "pulled")
     ledger.refuse_if_held_for_another(piece, job_number)
-    return ledger.record(
-        verb=Verb.PULL, by=by, key=key, piece=piece, to_state=State.PULLED, job_number=job_number
-    )
+    return _carry(piece, verb=Verb.PULL, by=by, key=key, to_state=State.PULLED, job_number=job_number)
+
+
+def _carry(
+    piece: Piece, *, to_state: State, to_place: Place | None = None, key: str, **common: Any
+) -> Movement:
+    """Record what is done to a piece, and to what is one piece of wood with it and lies where it does."""
+    along = [other for other in piece.still_one_with if other.state == piece.state]
+    done = ledger.record(piece=piece, key=key, to_state=to_state, to_place=to_place, **common)
+    for other in along:
+        piece = ledger.locked(other)
+        ledger.record(piece=piece, to_state=to_state, to_place=to_place, part_of=done, **common)
+    return done
 
 
 @transaction.atomic
@@ -32,9 +47,7 @@ def put_back(*, piece: Piece, by: Person, place: Place | None = None, key: str =
     piece = ledger.locked(piece)
     ledger.refuse_unless(piece, [State.PULLED], "put back")
     place = place or pulled_from(piece)
-    return ledger.record(
-        verb=Verb.RETURN, by=by, key=key, piece=piece, to_state=State.ON_RACK, to_place=place
-    )
+    return _carry(piece, verb=Verb.RETURN, by=by, key=key, to_state=State.ON_RACK, to_place=place)
 
 
 def pulled_from(piece: Piece) -> Place | None:
@@ -52,7 +65,7 @@ def move(*, piece: Piece, place: Place, by: Person, key: str = "") -> Movement:
     ledger.refuse_unless(piece, [State.ON_RACK], "moved")
     if piece.place_id == place.pk:
         raise Refused(f"{piece} is in {place} already.")
-    return ledger.record(verb=Verb.MOVE, by=by, key=key, piece=piece, to_state=State.ON_RACK, to_place=place)
+    return _carry(piece, verb=Verb.MOVE, by=by, key=key, to_state=State.ON_RACK, to_place=place)
 
 
 @transaction.atomic
@@ -61,11 +74,14 @@ def move_all(*, pieces: Iterable[Piece], place: Place, by: Person, key: str = ""
 
     Each moves under a key of its own, made from the tap's. Refused where one is not on the rack.
     """
-    return [
-        move(piece=piece, place=place, by=by, key=f"{key[:57]}:{piece.code}" if key else "")
-        for piece in pieces
-        if piece.place_id != place.pk
-    ]
+    done: list[Movement] = []
+    there: set[int | None] = set()  # with what went along
+    for piece in pieces:
+        if piece.place_id == place.pk or piece.pk in there:
+            continue
+        done.append(move(piece=piece, place=place, by=by, key=f"{key[:57]}:{piece.code}" if key else ""))
+        there.update(done[-1].others.values_list("piece", flat=True))
+    return done
 
 
 @transaction.atomic

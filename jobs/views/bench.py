@@ -58,12 +58,22 @@ def _can_be_undone(story: list[Movement]) -> Movement | None:
 @require_POST
 def pull(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
-    making.pull(piece=found, by=request.user, key=key_of(request))
-    messages.success(request, f"{codes.grouped(found.code)} is pulled.")
+    done = making.pull(piece=found, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is pulled.{_along(done)}")
     back = request.POST.get("next", "")
     is_ours = url_has_allowed_host_and_scheme(back, allowed_hosts=None)
     return (
         redirect(back) if back.startswith(("/jobs/", "/scan")) and is_ours else redirect("piece", found.code)
+    )
+
+
+def _along(done: Movement) -> str:
+    """What was carried with a piece."""
+    others = [str(row.piece) for row in done.others.select_related("piece").order_by("id")]
+    return (
+        f" With it went {' and '.join(others)}: one piece of wood until they are sawn apart."
+        if others
+        else ""
     )
 
 
@@ -73,7 +83,7 @@ def put_back(request: ShopRequest, code: str) -> HttpResponse:
     found = get_piece_for(request.user, code)
     done = handling.put_back(piece=found, place=_place(request), by=request.user, key=key_of(request))
     where = f" in {done.to_place}" if done.to_place else ""
-    messages.success(request, f"{codes.grouped(found.code)} is back on the rack{where}.")
+    messages.success(request, f"{codes.grouped(found.code)} is back on the rack{where}.{_along(done)}")
     return redirect("piece", found.code)
 
 
@@ -83,8 +93,8 @@ def move(request: ShopRequest, code: str) -> HttpResponse:
     found, place = get_piece_for(request.user, code), _place(request)
     if place is None:
         raise Refused("Choose the place it goes to.")
-    handling.move(piece=found, place=place, by=request.user, key=key_of(request))
-    messages.success(request, f"{codes.grouped(found.code)} is in {place} now.")
+    done = handling.move(piece=found, place=place, by=request.user, key=key_of(request))
+    messages.success(request, f"{codes.grouped(found.code)} is in {place} now.{_along(done)}")
     return redirect("piece", found.code)
 
 
@@ -182,8 +192,15 @@ def _say_whose_flaws_are_open(request: ShopRequest, form: FreeCutForm, offcuts: 
 def _after_cut(request: ShopRequest, found: Piece, offcuts: list[Piece]) -> HttpResponse:
     labels = ", ".join(codes.grouped(offcut.code) for offcut in offcuts)
     left = f" New labels wait to be printed: {labels}." if offcuts else ""
-    messages.success(request, f"{codes.grouped(found.code)} is cut.{left}")
+    messages.success(request, f"{codes.grouped(found.code)} is cut.{left}{_sawn_off(found)}")
     return redirect("piece", found.code)
+
+
+def _sawn_off(cut: Any) -> str:
+    """What was one piece of wood with a piece before it was cut, and was pulled with it."""
+    others = cut.still_one_with if cut.has_others else []
+    pulled = [str(other) for other in others if other.state == State.PULLED]
+    return f" Put back what was sawn off it: {' and '.join(pulled)}." if pulled else ""
 
 
 @require_POST
