@@ -169,7 +169,9 @@ def layouts_in_rack_order(plan: Plan) -> list[Layout]:
     """A plan's layouts as one works: what is pulled, then along the rack, then what is to be bought."""
     pulled_first = Case(When(piece__state=State.PULLED, then=0), default=1)
     along_the_rack = F("piece__place__walk_order").asc(nulls_last=True)
-    found = plan.layouts.select_related("piece__place", "material__species", "offer__supplier")
+    found = plan.layouts.select_related(
+        "piece__place", "piece__material", "material__species", "offer__supplier"
+    )
     return list(found.order_by(pulled_first, along_the_rack, "position"))
 
 
