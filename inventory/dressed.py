@@ -45,6 +45,16 @@ def nominal_width(width: int) -> int:
     return next(wide_enough, -(-width // TICKS_PER_INCH) * TICKS_PER_INCH)
 
 
+def wide_enough(width: int) -> int:
+    """What the narrowest dressed board measures that a part so wide can be ripped from, in ticks; the width
+    itself where none is so wide.
+
+    >>> wide_enough(inches("5 5/8")) == inches("6 1/2")
+    True
+    """
+    return next((size.dry for size in _widths() if size.dry >= width), width)
+
+
 def measured_thickness(nominal: int) -> int | None:
     """How thick lumber sold by this nominal thickness is, dressed and dry; None where there is no such size."""
     return next((size.dry for size in _thicknesses() if size.nominal == nominal), None)

@@ -103,19 +103,16 @@ def _is_glued(part: Part, plan: Plan) -> bool:
 def bought_by_measure(plan: Plan, shop: Shop) -> list[ToBuy]:
     """Lumber by the board foot and rolls by the length that the plan needs and the rack does not give."""
     return [
-        *(_line(line, f"{line.quantity:.1f} board feet", shop) for line in lumber_to_buy(plan, shop)),
-        *(
-            _line(line, f"{line.quantity.normalize():f} {line.unit}", shop)
-            for line in rolls_to_buy(plan, shop)
-        ),
+        *(_line(line, f"{line.quantity:.1f} board feet") for line in lumber_to_buy(plan, shop)),
+        *(_line(line, f"{line.quantity.normalize():f} {line.unit}") for line in rolls_to_buy(plan, shop)),
     ]
 
 
-def _line(line: BuyLine, quantity: str, shop: Shop) -> ToBuy:
+def _line(line: BuyLine, quantity: str) -> ToBuy:
     return ToBuy(
         line.material.name,
         quantity,
-        f"at least {format_size(line.length, line.width or 0, shop.unit)}" if line.length else "",
+        "",  # the note has the boards
         line.offer.supplier.name if line.offer else "",
         line.price,
         line.guessed_cost.quantize(CENT),

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from django.db.models import Sum
 
+from inventory import dressed
 from inventory.models import GoodsLot, Material, Offer
 from jobs.facing import running_lengths
 from jobs.models import BuyLine, Job, Part, Plan
@@ -27,6 +28,8 @@ ROLL_NOTE = "edging, running length"
 # Boards as yards have them, common practice, no source: 8 ft and longer, few under 4 in.
 USUAL_LENGTH = 8 * TICKS_PER_FOOT
 LEAST_WIDTH = 4 * TICKS_PER_INCH
+LEAST_DRESSED = dressed.measured_width(4 * TICKS_PER_INCH)
+MOST_SIZES = 3  # named in a line of the buy list
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -82,17 +85,18 @@ def _lumber_line(job: Job, rows: Sequence[Wanted], shop: Shop) -> BuyLine:
     gross = with_waste_on_net(net, shop.waste_on_net)
     offers = material.offers.current().filter(per=Offer.Per.BOARD_FOOT).select_related("supplier")
     offer = offers.order_by("price").first()
+    boards = least_boards(rows, shop.kerf, are_dressed=material.is_dressed)
     feet = f"{float(net):.1f} board feet net and {shop.waste_on_net:.0%} waste on net"
     return BuyLine(
         job=job,
         material=material,
         offer=offer,
-        length=max(row.length for row in rows),
-        width=max(row.width for row in rows),
+        length=boards[0][1],
+        width=boards[0][0],
         quantity=max((Decimal(gross.numerator) / gross.denominator).quantize(THOUSANDTH), THOUSANDTH),
         unit="board foot",
         price=offer.price if offer else Decimal("0.00"),
-        note=f"{feet}; {boards_in_words(least_boards(rows, shop.kerf), shop, material)}"[:200],
+        note=f"{feet}; {boards_in_words(boards, shop, material)}"[:200],
     )
 
 
@@ -112,7 +116,8 @@ class _Board:
             if length <= long and width <= free:
                 self.lengths[index] = (long, free - width - kerf)
                 return True
-        if width > self.width or self.length(kerf) + kerf + length > self.longest:
+        there = self.length(kerf) + kerf if self.lengths else 0
+        if width > self.width or there + length > self.longest:
             return False
         self.lengths.append((length, self.width - width - kerf))
         return True
@@ -121,14 +126,15 @@ class _Board:
         return sum(long for long, _ in self.lengths) + kerf * max(0, len(self.lengths) - 1)
 
 
-def least_boards(rows: Iterable[Wanted], kerf: int) -> list[tuple[int, int]]:
+def least_boards(rows: Iterable[Wanted], kerf: int, *, are_dressed: bool = False) -> list[tuple[int, int]]:
     """Boards, width and length in ticks, that the parts can be sawn from: an example of what would do, not the
     fewest there could be. Widest parts first, so that narrow ones lie beside them."""
     each = sorted(((row.width, row.length) for row in rows for _ in range(row.count)), reverse=True)
     boards: list[_Board] = []
     for width, length in each:
         if not any(board.takes(length, width, kerf) for board in boards):
-            board = _Board(max(width, LEAST_WIDTH), max(length, USUAL_LENGTH))
+            wide = dressed.wide_enough(max(width, LEAST_DRESSED)) if are_dressed else max(width, LEAST_WIDTH)
+            board = _Board(wide, max(length, USUAL_LENGTH))
             board.takes(length, width, kerf)
             boards.append(board)
     return [(board.width, board.length(kerf)) for board in boards]
@@ -137,32 +143,39 @@ def least_boards(rows: Iterable[Wanted], kerf: int) -> list[tuple[int, int]]:
 def boards_in_words(boards: Sequence[tuple[int, int]], shop: Shop, material: Material | None = None) -> str:
     """The boards as one asks for them, sizes rounded up to what a yard sorts by; dressed softwood by its name.
 
+    Of many sizes the widest are named, and the rest as one.
+
     >>> from shared.measure import inches
     >>> boards_in_words([(inches("6 3/4"), inches(93)), (inches(7), inches(96))], Shop())
     'two boards at least 7 in wide and 8 ft long'
     >>> spruce = Material(kind="lumber", thickness_text="2", is_dressed=True)
-    >>> boards_in_words([(inches(5), inches(90))] * 2, Shop(), spruce)
+    >>> boards_in_words([(inches("5 1/2"), inches(90))] * 2, Shop(), spruce)
     'two 2 × 6 at least 8 ft long'
+    >>> boards_in_words([(inches(5 + n), inches(96)) for n in range(6)], Shop()).partition("9 in wide")[2]
+    ' and 8 ft long, four more at least 8 in wide and 8 ft long'
     """
-    if material and material.is_dressed:
-        return _dressed_in_words(boards, shop, material)
-    counts = Counter((_up(width, shop, across=True), _up(length, shop)) for width, length in boards)
-    said = []
-    for (width, length), count in sorted(counts.items(), reverse=True):
-        number = _number(count)
-        what = "board" if count == 1 else "boards"
-        wide = format_length_with_unit(width, shop.unit)
-        said.append(f"{number} {what} at least {wide} wide and {_long(length, shop)} long")
-    return ", ".join(said)
-
-
-def _dressed_in_words(boards: Sequence[tuple[int, int]], shop: Shop, material: Material) -> str:
-    counts = Counter((material.sold_width(width), _up(length, shop)) for width, length in boards)
-    return ", ".join(
-        f"{_number(count)} {material.thickness_text} × {format_length(width, 'in')} "
-        f"at least {_long(length, shop)} long"
-        for (width, length), count in sorted(counts.items(), reverse=True)
+    is_dressed = material is not None and material.is_dressed
+    sizes = Counter(
+        (
+            material.sold_width(width) if material and is_dressed else _up(width, shop, across=True),
+            _up(length, shop),
+        )
+        for width, length in boards
     )
+    rows = sorted(sizes.items(), reverse=True)
+    named, rest = (rows, []) if len(rows) <= MOST_SIZES else (rows[: MOST_SIZES - 1], rows[MOST_SIZES - 1 :])
+
+    def said(count: int, size: tuple[int, int], what: str) -> str:
+        wide, long = format_length_with_unit(size[0], shop.unit), _long(size[1], shop)
+        if material and is_dressed:
+            return f"{_number(count)} {material.thickness_text} × {format_length(size[0], 'in')} at least {long} long"
+        return f"{_number(count)} {what} at least {wide} wide and {long} long"
+
+    words = [said(count, size, "board" if count == 1 else "boards") for size, count in named]
+    if rest:
+        largest = max(width for (width, _), _ in rest), max(length for (_, length), _ in rest)
+        words.append(said(sum(count for _, count in rest), largest, "more"))
+    return ", ".join(words)
 
 
 def _number(count: int) -> str:
