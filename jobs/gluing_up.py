@@ -75,7 +75,7 @@ def keep_blanks(plan: Plan, chosen: Sequence[ChosenBlank]) -> dict[str, str]:
 
 
 def _keep_staves(plan: Plan, blank: Blank, chosen: ChosenBlank) -> list[Part]:
-    what = "stave" if len(chosen.staves) > 1 else "blank"
+    what = "Stave" if len(chosen.staves) > 1 else "Blank"
     return [
         Part.objects.create(
             job_id=plan.job_id,
