@@ -9,6 +9,7 @@ from fractions import Fraction
 from django.db import IntegrityError, transaction
 
 from inventory import ledger
+from inventory.books import day_to_book
 from inventory.models import (
     Account,
     Flaw,
@@ -142,6 +143,7 @@ def receive(
         supplier=supplier,
         number=number.strip(),
         date=date,
+        booked_on=day_to_book(date),
         freight=freight,
         tax=tax,
         discount=discount,

@@ -14,7 +14,7 @@ from django.utils.safestring import SafeString
 
 NOTHING = Decimal(0)
 DESK, PHONE = 680, 340
-TALL, TOP, FOOT = 210, 24, 24
+TALL, TOP, FOOT, FIGURE = 210, 24, 24, 18
 ROOM_FOR_A_BAR = {DESK: 52, PHONE: 52}
 
 
@@ -37,32 +37,59 @@ class Point:
     figure: str
 
 
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A bar in a row of a table, in hundredths of its cell: where it begins, how wide it is, where nothing is."""
+
+    left: int = 0
+    width: int = 0
+    zero: int = 0
+
+
+NO_SHARE = Share()
+
+
+def shares(amounts: Sequence[Decimal]) -> list[Share]:
+    """A bar for each amount, all on one scale; what is below zero lies left of the line where nothing is."""
+    most, least = max((*amounts, NOTHING)), min((*amounts, NOTHING))
+    if most == least:
+        return [NO_SHARE for _ in amounts]
+    zero = round(-100 * least / (most - least))
+    widths = (round(100 * amount / (most - least)) for amount in amounts)
+    return [Share(zero + min(width, 0), abs(width), zero) for width in widths]
+
+
 def bars(rows: Sequence[Bar], width: int = DESK) -> SafeString:
-    """Bars side by side in the order given; the latest that have room. Nothing where there are none."""
+    """Bars side by side in the order given; the latest that have room. What is below zero hangs from the line that
+    the others stand on. Nothing where there are none."""
     shown = rows[-(width // ROOM_FOR_A_BAR[width]) :]
     if not shown:
         return SafeString()
-    most = max(max(row.amount for row in shown), Decimal(1))
+    most, least = max(row.amount for row in shown), min(row.amount for row in shown)
+    room = TALL - TOP - FOOT - (FIGURE if least < 0 else 0)
+    each = room / max(max(most, NOTHING) - min(least, NOTHING), Decimal(1))
+    zero = TOP + int(max(most, NOTHING) * each) if least < 0 else TALL - FOOT
     step = min(width // len(shown), 96)
     drawn = format_html_join(
-        "", "{}", ((_bar(row, most, place * step, step),) for place, row in enumerate(shown))
+        "",
+        "{}",
+        ((_bar(row, int(row.amount * each), zero, place * step, step),) for place, row in enumerate(shown)),
     )
-    return _drawing(width, drawn + _rule(0, len(shown) * step, TALL - FOOT))
+    return _drawing(width, drawn + _rule(0, len(shown) * step, zero))
 
 
-def _bar(row: Bar, most: Decimal, left: int, step: int) -> SafeString:
-    height = int((TALL - TOP - FOOT) * max(row.amount, NOTHING) / most)
-    top = TALL - FOOT - height
+def _bar(row: Bar, height: int, zero: int, left: int, step: int) -> SafeString:
+    """A bar this high, below zero this deep; its figure at the end that is away from the line."""
     middle = left + step // 2
     drawn = format_html(
         '<rect class="chart-bar" x="{}" y="{}" width="{}" height="{}"/>'
         '<text class="chart-figure" x="{}" y="{}">{}</text><text class="chart-word" x="{}" y="{}">{}</text>',
         left + 6,
-        top,
+        zero - max(height, 0),
         step - 12,
-        height,
+        abs(height),
         middle,
-        top - 6,
+        zero - height + (FIGURE - 3 if row.amount < 0 else -6),
         row.figure,
         middle,
         TALL - 7,

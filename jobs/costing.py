@@ -27,6 +27,7 @@ class MaterialCost:
     """One material of a job. Money in the shop's currency; how many pieces were cut and how many came back."""
 
     name: str
+    pk: int
     stock: Decimal = NOTHING
     given_back: Decimal = NOTHING
     goods: Decimal = NOTHING
@@ -135,7 +136,7 @@ def _by_material(charges: Iterable[Charge], sawn: Iterable[Movement]) -> list[Ma
     for charge in charges:
         thing = charge.movement.piece or charge.movement.lot
         assert thing
-        row = rows.setdefault(thing.material_id, MaterialCost(thing.material.name))
+        row = rows.setdefault(thing.material_id, MaterialCost(thing.material.name, thing.material_id))
         if charge.sort == Charge.Sort.GOODS:
             row.goods += charge.amount
         elif charge.sort == Charge.Sort.OFFCUT:
@@ -145,7 +146,7 @@ def _by_material(charges: Iterable[Charge], sawn: Iterable[Movement]) -> list[Ma
     for movement in sawn:
         piece = movement.piece
         assert piece
-        row = rows.setdefault(piece.material_id, MaterialCost(piece.material.name))
+        row = rows.setdefault(piece.material_id, MaterialCost(piece.material.name, piece.material_id))
         if movement.verb == Verb.LEAVE:
             row.offcuts_left += 1
         else:

@@ -1,8 +1,9 @@
 """What the stock carries, by age, and what nobody has touched for long."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -24,7 +25,7 @@ from django.db.models import (
 from django.utils import timezone
 
 from inventory.books import start_of
-from inventory.models import GoodsLot, Movement, Piece
+from inventory.models import GoodsLot, Material, Movement, Piece
 from inventory.models.movements import PROMISES
 from shared.measure import format_size
 from shared.models import Shop
@@ -136,14 +137,19 @@ def untouched_since(day: date) -> QuerySet[Piece]:
     )
 
 
-def goods_untouched_since(day: date) -> list[dict[str, Any]]:
-    """Goods of which nothing came or went from this day on: material, how many, what they carry, since when."""
-    rows = (
+def goods() -> list[dict[str, Any]]:
+    """Goods on the shelf, dearest first: material, how many, what they carry."""
+    rows: Any = (
         GoodsLot.objects.filter(left__gt=0)
         .order_by()
         .values("material", "material__name", "material__unit")
         .annotate(n=Sum("left"), worth=Sum("value"))
     )
+    return sorted(rows, key=lambda row: (-row["worth"], row["material__name"]))
+
+
+def goods_untouched_since(day: date) -> list[dict[str, Any]]:
+    """Those of which nothing came or went from this day on, with `touched`, since when."""
     last = dict(
         Movement.objects.filter(lot__isnull=False)
         .order_by()
@@ -151,8 +157,14 @@ def goods_untouched_since(day: date) -> list[dict[str, Any]]:
         .annotate(at=Max("at"))
         .values_list("lot__material", "at")
     )
-    dead = [row | {"touched": last[row["material"]]} for row in rows if last[row["material"]] < start_of(day)]
-    return sorted(dead, key=lambda row: -row["worth"])
+    found = (row | {"touched": last[row["material"]]} for row in goods())
+    return [row for row in found if row["touched"] < start_of(day)]
+
+
+def movements_of_goods(material: Material) -> QuerySet[Movement]:
+    """All that came and went of some goods, latest first; together it is what they carry."""
+    moved = Movement.objects.filter(lot__material=material)
+    return moved.select_related("by", "undoes", "lot__receipt_line__receipt").order_by("-pk")
 
 
 def months_ago(months: int) -> date:
@@ -160,20 +172,77 @@ def months_ago(months: int) -> date:
     return timezone.localdate() - timedelta(days=round(months * 30.4375))
 
 
-def as_table(shop: Shop) -> list[list[Any]]:
-    """Every piece in the shop with its age and value, for a file."""
+def as_table(pieces: QuerySet[Piece], shop: Shop) -> list[list[Any]]:
+    """Pieces with their age and value, for a file."""
     now = timezone.now()
-    rows = [
+    rows: list[list[Any]] = [
         [
             piece.code,
             piece.get_kind_display(),
             piece.material.name,
             format_size(piece.length, piece.width, shop.unit),
             piece.place.name if piece.place else "",
-            piece.made_at.date(),
+            _day(piece.made_at),
             (now - piece.made_at).days,
             piece.value,
         ]
-        for piece in pieces_of_age("").iterator(chunk_size=2_000)
+        for piece in pieces.iterator(chunk_size=2_000)
     ]
-    return [["Piece", "Kind", "Material", "Size", "Place", "Since", "Days", "Value"], *rows]
+    header = ["Piece", "Kind", "Material", "Size", "Place", "Since", "Days", "Value"]
+    return [header, *rows, ["All", *[""] * 6, sum((row[-1] for row in rows), NOTHING)]]
+
+
+def ages_as_table(rack: Rack) -> list[list[Any]]:
+    """What is in the shop by age, for a file."""
+    rows = [[row.words, row.sheets, row.offcuts, row.boards, row.value] for row in rack.ages]
+    header = ["In the shop for", "Sheets", "Offcuts", "Boards", "Value"]
+    return [header, *rows, ["All pieces", "", "", "", rack.pieces]]
+
+
+def goods_as_table(rows: Iterable[dict[str, Any]]) -> list[list[Any]]:
+    """Goods on the shelf, for a file."""
+    table = [[row["material__name"], row["n"], row["material__unit"], row["worth"]] for row in rows]
+    total = sum((row[-1] for row in table), NOTHING)
+    return [["Goods", "Left", "Unit", "Value"], *table, ["All", "", "", total]]
+
+
+def movements_as_table(moved: Iterable[Movement]) -> list[list[Any]]:
+    """What came and went of some goods, for a file."""
+    rows: list[list[Any]] = [
+        [
+            _day(one.at),
+            one.get_verb_display(),
+            one.job_number,
+            one.by.shown_name,
+            one.quantity,
+            one.value,
+        ]
+        for one in moved
+    ]
+    total = [sum((row[column] for row in rows), NOTHING) for column in (4, 5)]
+    return [["Date", "What", "For", "By", "How many", "Value"], *rows, ["All", "", "", "", *total]]
+
+
+def dead_as_table(day: date, shop: Shop) -> list[list[Any]]:
+    """Goods and pieces that nothing happened to from a day on, for a file."""
+    rows: list[list[Any]] = [
+        [row["material__name"], "goods", row["material__unit"], "", _day(row["touched"]), row["worth"]]
+        for row in goods_untouched_since(day)
+    ]
+    rows += [
+        [
+            piece.code,
+            piece.material.name,
+            format_size(piece.length, piece.width, shop.unit),
+            piece.place.name if piece.place else "",
+            _day(piece.touched),  # type: ignore[attr-defined]
+            piece.value,
+        ]
+        for piece in untouched_since(day).iterator(chunk_size=2_000)
+    ]
+    header = ["What", "Material", "Size", "Where", "Last touched", "Value"]
+    return [header, *rows, ["All", "", "", "", "", sum((row[-1] for row in rows), NOTHING)]]
+
+
+def _day(moment: datetime) -> date:
+    return timezone.localtime(moment).date()

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from inventory.books import in_days, start_of
 from inventory.models import Material, Movement, Offer, Piece, Species, Supplier, Verb
+from jobs import charts
 from jobs.models import Charge, Client, Job
 from shared.measure import TICKS_PER_INCH, format_area
 from shared.models import Shop
@@ -101,7 +102,7 @@ class Row:
     goods: Decimal
     amount: Decimal
     ledger: Decimal
-    share: int = 0
+    bar: charts.Share = charts.NO_SHARE
 
     @property
     def query(self) -> str:
@@ -155,7 +156,7 @@ def spend(asked: Asked) -> Spend:
     else:
         called = _called(asked.group, [row["group_key"] for row in sums])
         sums.sort(key=lambda row: (-row["total"], row["group_key"] or 0))
-    return Spend(_with_shares([_row(row, *called[row["group_key"]], asked) for row in sums]))
+    return Spend(_with_bars([_row(row, *called[row["group_key"]], asked) for row in sums]))
 
 
 def _summed(asked: Asked, key: Any) -> QuerySet[Charge, dict[str, Any]]:
@@ -234,12 +235,10 @@ def narrowed(asked: Asked, key: Any) -> Asked:
     return replace(asked, first=max(key, asked.first or key), last=min(last, asked.last or last))
 
 
-def _with_shares(rows: list[Row]) -> list[Row]:
-    """Each row with its share of the largest amount in percent, for drawing."""
-    largest = max((row.amount for row in rows), default=NOTHING)
-    if largest <= 0:
-        return rows
-    return [replace(row, share=max(0, round(100 * row.amount / largest))) for row in rows]
+def _with_bars(rows: list[Row]) -> list[Row]:
+    """Each row with the bar that draws its amount beside the others'."""
+    drawn = charts.shares([row.amount for row in rows])
+    return [replace(row, bar=bar) for row, bar in zip(rows, drawn, strict=True)]
 
 
 def as_table(spent: Spend, group: str) -> list[list[Any]]:
@@ -274,7 +273,7 @@ def _behind_row(charge: Charge) -> list[Any]:
     movement = charge.movement
     thing = movement.piece or movement.lot
     return [
-        charge.at.date(),
+        timezone.localtime(charge.at).date(),
         charge.job.number,
         f"{charge.get_sort_display()}, {movement.get_verb_display()}",
         movement.piece.code if movement.piece else "",
@@ -333,6 +332,22 @@ def price_by_area(material_pks: Iterable[int]) -> dict[int, Decimal]:
             price = offer.price * thickness / (144 * Decimal(TICKS_PER_INCH) ** 2)
         prices[offer.material_id] = min(price, prices.get(offer.material_id, price))
     return prices
+
+
+def cuts_as_table(cuts: Iterable[Movement], shop: Shop) -> list[list[Any]]:
+    """The cuts of offcuts, for a file."""
+    rows = [
+        [
+            timezone.localtime(cut.at).date(),
+            cut.piece.code if cut.piece else "",
+            cut.piece.material.name if cut.piece else "",
+            cut.job_number,
+            cut.by.shown_name,
+            format_area(cut.parts_area, shop.unit),
+        ]
+        for cut in cuts
+    ]
+    return [["Date", "Piece", "Material", "For", "By", "Area of parts"], *rows]
 
 
 def saved_as_table(found: Saved, shop: Shop) -> list[list[Any]]:

@@ -116,6 +116,12 @@ ROWS: dict[str, Any] = {
         ("shelf", "shelf-move", "shelf-count"),
         lambda: list(Material.objects.filter(kind="goods").values_list("pk")[:4]),
     ),
+    "spend-goods": lambda: list(Material.objects.filter(kind="goods").values_list("pk")[:4]),
+    "spend-goods-export": lambda: [
+        (pk, kind)
+        for pk in Material.objects.filter(kind="goods").values_list("pk", flat=True)[:2]
+        for kind in ("csv", "xlsx")
+    ],
     "offer-end": _each(Offer, "material", "pk"),
     "name-remove": lambda: list(Material.objects.exclude(names=None).values_list("pk", "names")),
     "place": _each(Place, "pk"),

@@ -59,7 +59,7 @@ def make_sheets(
     receipt = receiving.receive(
         supplier=others.pop("supplier", None) or make_supplier(),
         number=f"R{next(_numbers)}",
-        date=date(2026, 11, 2),
+        date=others.pop("date", date(2026, 11, 2)),
         lines=[
             receiving.SheetLine(
                 material or make_material(), count_, inches(length), inches(width), Decimal(price)

@@ -6,7 +6,7 @@ from django.db.models import Q
 
 from shared.fields import MoneyField
 
-STOCK = "stock"
+STOCK, BUYERS, SALES = "stock", "buyers", "sales"
 
 
 class ClosedPeriod(models.Model):
@@ -47,7 +47,9 @@ class AccountName(models.Model):
         ("shop", "was in the shop already"),
         ("job", "used on jobs"),
         ("written off", "written off"),
-        ("sold", "sold as it is"),
+        ("sold", "cost of what was sold as it is"),
+        (BUYERS, "owed by buyers of material"),
+        (SALES, "material sold"),
     ]
 
     sort = models.CharField(max_length=12, choices=SORTS, unique=True)

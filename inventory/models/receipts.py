@@ -14,6 +14,8 @@ class Receipt(models.Model):
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="receipts")
     number = models.CharField("invoice or delivery number", max_length=40)
     date = models.DateField()
+    # Its own date, or that of its entry where its own was closed already or lay ahead; empty: that of its entry.
+    booked_on = models.DateField(null=True, blank=True)
     freight = MoneyField(default=0)
     tax = MoneyField(default=0)
     discount = MoneyField(default=0)

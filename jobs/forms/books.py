@@ -31,6 +31,12 @@ class DaysForm(forms.Form):
         return cleaned
 
 
+class LinesForm(DaysForm):
+    """The days of one account's lines."""
+
+    account = forms.CharField(widget=forms.HiddenInput, max_length=12)
+
+
 class CloseForm(forms.Form):
     """Up to which day the books are closed, and that one means it."""
 

@@ -1,20 +1,25 @@
 """Do the books hold? The journal for the bookkeeper, and days that are closed."""
 
 from collections.abc import Mapping
+from datetime import date as Date  # noqa: N812 - a type, as everywhere in the books
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from inventory import books as ledger_books
 from inventory.models import ClosedPeriod
-from jobs import auditing
-from jobs.forms.books import AccountsForm, CloseForm, DaysForm, last_month
+from inventory.models.books import STOCK
+from jobs import auditing, tables
+from jobs.forms.books import AccountsForm, CloseForm, DaysForm, LinesForm, last_month
 from jobs.views.exports import as_file
 from shared.access import ShopRequest, owners_only
 from shared.refusal import Refused
+
+ROWS = 50
 
 
 @owners_only
@@ -36,7 +41,8 @@ def books(request: ShopRequest) -> HttpResponse:
 def _days(request: ShopRequest) -> DaysForm:
     """The days asked for; last month's where none are."""
     first, last = last_month()
-    return DaysForm(request.GET if request.GET else {"first": first, "last": last})
+    asked = {name: request.GET[name] for name in ("first", "last") if name in request.GET}
+    return DaysForm(asked or {"first": first, "last": last})
 
 
 def _page(request: ShopRequest, refused: Mapping[str, Any] | None = None) -> HttpResponse:
@@ -46,8 +52,8 @@ def _page(request: ShopRequest, refused: Mapping[str, Any] | None = None) -> Htt
     context = {
         "days": days,
         "rows": rows,
-        "debit": sum(row[1] for row in rows),
-        "credit": sum(row[2] for row in rows),
+        "debit": sum(row.debit for row in rows),
+        "credit": sum(row.credit for row in rows),
         "closed": ClosedPeriod.objects.select_related("closed_by"),
         "close_form": CloseForm(initial={"last_day": last_month()[1]}),
         "accounts_form": AccountsForm(),
@@ -59,17 +65,47 @@ def _page(request: ShopRequest, refused: Mapping[str, Any] | None = None) -> Htt
 
 @owners_only
 @require_safe
+def books_export(request: ShopRequest, kind: str) -> HttpResponse:
+    """The books page's tables: the accounts of these days, or the periods that are closed."""
+    if request.GET.get("table") == "closed":
+        return as_file(tables.of_closed(ClosedPeriod.objects.select_related("closed_by")), "closed", kind)
+    return as_file(tables.of_accounts(ledger_books.balances(*_days_asked(request))), "accounts", kind)
+
+
+@owners_only
+@require_safe
+def lines(request: ShopRequest) -> HttpResponse:
+    """The journal's lines behind an account's figures."""
+    sort = request.GET.get("account", STOCK)
+    if sort not in ledger_books.account_names():
+        raise Http404("There is no such account.")
+    first, last = _days_asked(request)
+    rows = ledger_books.lines(first, last, sort).order_by("-id")
+    page = Paginator(rows, ROWS).get_page(request.GET.get("page"))
+    (found,) = [row for row in ledger_books.balances(first, last) if row.sort == sort]
+    context = {
+        "account": found,
+        "days": LinesForm({"account": sort, "first": first, "last": last}),
+        "page": page,
+        "entries": ledger_books.entries(page.object_list, sort),
+    }
+    return render(request, "jobs/books_lines.html", context)
+
+
+@owners_only
+@require_safe
 def journal(request: ShopRequest, kind: str) -> HttpResponse:
-    """Debits and credits of these days for another program."""
+    """Debits and credits of these days for another program; of one account where it is given."""
+    sort = request.GET.get("account", "")
+    rows = ledger_books.lines(*_days_asked(request), sort).order_by("id").iterator(chunk_size=5_000)
+    return as_file(tables.of_journal(ledger_books.entries(rows, sort)), "journal", kind)
+
+
+def _days_asked(request: ShopRequest) -> tuple[Date | None, Date | None]:
     days = _days(request)
     if not days.is_valid():
         raise Refused("These days make no sense. Choose them on the books page.")
-    first, last = days.cleaned_data["first"], days.cleaned_data["last"]
-    lines = [
-        [one.date, one.account, one.debit, one.credit, one.reference]
-        for one in ledger_books.journal(first, last)
-    ]
-    return as_file([["Date", "Account", "Debit", "Credit", "Reference"], *lines], "journal", kind)
+    return days.cleaned_data["first"], days.cleaned_data["last"]
 
 
 @owners_only

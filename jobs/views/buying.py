@@ -2,14 +2,17 @@
 
 from django.contrib import messages
 from django.db import transaction
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from inventory.models import Place, Supplier
 from jobs import buying as shop_buying
+from jobs import tables
 from jobs.forms.buying import ArrivedForm
 from jobs.models import BuyLine
+from jobs.views.exports import as_file
 from shared.access import ShopRequest, buyers_only
 from shared.chosen import number_in
 from shared.refusal import Refused
@@ -20,12 +23,23 @@ from shared.taps import key_of, new_key
 @require_safe
 def buying(request: ShopRequest) -> HttpResponse:
     """The list in the yard's own words, a section a supplier."""
-    lines = BuyLine.objects.open().with_all_shown().order_by("offer__supplier__name", "material__name", "pk")
     context = {
-        "sections": shop_buying.by_supplier(lines),
+        "sections": shop_buying.by_supplier(_to_buy()),
         "key": new_key(),
     }
     return render(request, "jobs/buying.html", context)
+
+
+@buyers_only
+@require_safe
+def export(request: ShopRequest, kind: str) -> HttpResponse:
+    """The buy list as a file, for the yard."""
+    return as_file(tables.of_buy_list(shop_buying.by_supplier(_to_buy()), request.shop), "to-buy", kind)
+
+
+def _to_buy() -> QuerySet[BuyLine]:
+    lines = BuyLine.objects.open().with_all_shown()
+    return lines.order_by("offer__supplier__name", "material__name", "pk")
 
 
 @buyers_only

@@ -3,12 +3,13 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs import buying, costing, estimating, goods_list, making
+from jobs import buying, costing, estimating, goods_list, making, tables
 from jobs.forms.costs import GoodsForm
+from jobs.views.exports import as_file
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, buyers_only
 from shared.money import format_money
@@ -30,6 +31,18 @@ def cost(request: ShopRequest, number: str) -> HttpResponse:
         "key": new_key(),
     }
     return render(request, "jobs/cost.html", context)
+
+
+@buyers_only
+@require_safe
+def cost_export(request: ShopRequest, number: str, kind: str) -> HttpResponse:
+    """One of the cost page's tables; `table` says which, its charges where it does not."""
+    job = get_job_for(request.user, number)
+    name = request.GET.get("table", "charges")
+    if name not in tables.OF_A_JOB:
+        raise Http404("The page has no such table.")
+    table = tables.OF_A_JOB[name](costing.job_cost(job, request.shop))
+    return as_file(table, f"{job.number}-{name}", kind)
 
 
 @require_POST

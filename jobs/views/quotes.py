@@ -5,10 +5,11 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import estimating, quoting
+from jobs import estimating, quoting, tables
 from jobs.diagrams.pdf import Page
 from jobs.forms.quotes import TermsForm, TypedLines
 from jobs.quote_pdf import quote_pdf
+from jobs.views.exports import as_file
 from jobs.views.getting import get_job_for
 from shared.access import ShopRequest, buyers_only
 from shared.money import format_money
@@ -32,6 +33,14 @@ def quote(request: ShopRequest, number: str) -> HttpResponse:
         return redirect("quote", job.number)
     context = {"job": job, "sheet": sheet, "form": form, "lines": lines}
     return render(request, "jobs/quote.html", context, status=422 if data else 200)
+
+
+@buyers_only
+@require_safe
+def quote_export(request: ShopRequest, number: str, kind: str) -> HttpResponse:
+    """The quote as a table, with cost and markup."""
+    job = get_job_for(request.user, number)
+    return as_file(tables.of_quote(quoting.sheet_of(job, request.shop)), f"quote-{job.number}", kind)
 
 
 @buyers_only

@@ -4,21 +4,24 @@ from datetime import date
 from typing import Any
 
 from django.core.paginator import Paginator
+from django.db.models import Sum
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from jobs import charts, comparing, prices, rack_worth, spending
+from inventory.models import Material
+from jobs import charts, comparing, prices, rack_worth, spending, tables
 from jobs.forms.books import DaysForm
 from jobs.forms.spend import CompareForm, DeadForm, PricesForm, SpendForm
+from jobs.models import Job
 from jobs.spending import NOTHING
 from jobs.views.exports import as_file
 from shared.access import ShopRequest, buyers_only
 from shared.models import Shop
 from shared.money import format_money
-from shared.paging import CappedPaginator
+from shared.paging import CappedPaginator, KeyedPaginator
 
 ROWS = 50
 MONTHS_DEAD = 12
@@ -84,7 +87,7 @@ def movements(request: ShopRequest) -> HttpResponse:
     context = {
         "form": form,
         "asked": asked,
-        "page": Paginator(charges, ROWS).get_page(request.GET.get("page")),
+        "page": KeyedPaginator(charges, ROWS).get_page(request.GET.get("page")),
         "total": spending.total_of(asked),
     }
     return render(request, "jobs/spend_movements.html", context, status=422 if form.errors else 200)
@@ -113,14 +116,19 @@ def saved(request: ShopRequest) -> HttpResponse:
 @buyers_only
 @require_safe
 def saved_export(request: ShopRequest, kind: str) -> HttpResponse:
+    """What offcuts saved by material, or the cuts behind it."""
     _, first, last = _days(request)
+    if request.GET.get("table") == "cuts":
+        cuts = spending.cuts_of_offcuts(first, last).select_related("piece__material", "by").order_by("-pk")
+        return as_file(spending.cuts_as_table(cuts, request.shop), "cuts-of-offcuts", kind)
     table = spending.saved_as_table(spending.saved(first, last), request.shop)
     return as_file(table, "saved-by-offcuts", kind)
 
 
 def _days(request: ShopRequest) -> tuple[Any, Any, Any]:
     """The days asked for; this month's where none are."""
-    form = DaysForm(request.GET if request.GET else {"first": timezone.localdate().replace(day=1)})
+    asked = {name: request.GET[name] for name in ("first", "last") if name in request.GET}
+    form = DaysForm(asked or {"first": timezone.localdate().replace(day=1)})
     given = form.cleaned_data if form.is_valid() else {}
     return form, given.get("first"), given.get("last")
 
@@ -129,9 +137,7 @@ def _days(request: ShopRequest) -> tuple[Any, Any, Any]:
 @require_safe
 def rack(request: ShopRequest) -> HttpResponse:
     """What is on the rack by age and value, and what nobody has touched for long."""
-    form = DeadForm(request.GET if "months" in request.GET else {"months": MONTHS_DEAD})
-    months = (form.cleaned_data["months"] if form.is_valid() else None) or MONTHS_DEAD
-    day = rack_worth.months_ago(months)
+    form, months, day = _dead_since(request)
     context = {
         "form": form,
         "months": months,
@@ -140,6 +146,43 @@ def rack(request: ShopRequest) -> HttpResponse:
         "goods": rack_worth.goods_untouched_since(day),
     }
     return render(request, "jobs/spend_rack.html", context, status=422 if form.errors else 200)
+
+
+def _dead_since(request: ShopRequest) -> tuple[DeadForm, int, date]:
+    """The form, and for how many months and since which day nothing may have happened to a piece."""
+    form = DeadForm(request.GET if "months" in request.GET else {"months": MONTHS_DEAD})
+    months = (form.cleaned_data["months"] if form.is_valid() else None) or MONTHS_DEAD
+    return form, months, rack_worth.months_ago(months)
+
+
+@buyers_only
+@require_safe
+def rack_goods(request: ShopRequest) -> HttpResponse:
+    """What the goods on the shelf carry."""
+    rows = rack_worth.goods()
+    context = {"rows": rows, "total": sum((row["worth"] for row in rows), NOTHING)}
+    return render(request, "jobs/spend_rack_goods.html", context)
+
+
+@buyers_only
+@require_safe
+def goods(request: ShopRequest, pk: int) -> HttpResponse:
+    """The movements that make up what some goods carry."""
+    material = get_object_or_404(Material.objects.goods().with_stock(), pk=pk)
+    moved = rack_worth.movements_of_goods(material)
+    context = {
+        "material": material,
+        "page": Paginator(moved, ROWS).get_page(request.GET.get("page")),
+        "worth": moved.aggregate(n=Sum("value", default=NOTHING))["n"],
+    }
+    return render(request, "jobs/spend_goods.html", context)
+
+
+@buyers_only
+@require_safe
+def goods_export(request: ShopRequest, pk: int, kind: str) -> HttpResponse:
+    material = get_object_or_404(Material.objects.goods(), pk=pk)
+    return as_file(rack_worth.movements_as_table(rack_worth.movements_of_goods(material)), "goods", kind)
 
 
 @buyers_only
@@ -154,8 +197,18 @@ def rack_age(request: ShopRequest, age: str) -> HttpResponse:
 @buyers_only
 @require_safe
 def rack_export(request: ShopRequest, kind: str) -> HttpResponse:
-    """Every piece in the shop with its age and value."""
-    return as_file(rack_worth.as_table(request.shop), "rack", kind)
+    """The rack by age, what is dead of it, its goods, or its pieces: all, or those of an age."""
+    name = request.GET.get("table", "")
+    if name == "ages":
+        table = rack_worth.ages_as_table(rack_worth.by_age())
+    elif name == "dead":
+        _, _, day = _dead_since(request)
+        table = rack_worth.dead_as_table(day, request.shop)
+    elif name == "goods":
+        table = rack_worth.goods_as_table(rack_worth.goods())
+    else:
+        table = rack_worth.as_table(rack_worth.pieces_of_age(name), request.shop)
+    return as_file(table, f"rack-{name}" if name else "rack", kind)
 
 
 @buyers_only
@@ -191,14 +244,31 @@ def prices_export(request: ShopRequest, kind: str) -> HttpResponse:
 @require_safe
 def compare(request: ShopRequest) -> HttpResponse:
     """From some past jobs: what should the next similar piece cost?"""
-    form = CompareForm(request.GET or None)
-    data = form.cleaned_data if form.is_valid() else {}
-    past, following = data.get("past", []), data.get("next_job")
-    area = comparing.areas([following]).get(following.pk, (None, 0))[0] if following else None
+    form, following, area, compared = _compared(request)
     context = {
         "form": form,
         "next_job": following,
         "has_list": area is not None,
-        "compared": comparing.compare(past, area) if past else None,
+        "compared": compared,
     }
     return render(request, "jobs/spend_compare.html", context, status=422 if form.errors else 200)
+
+
+def _compared(
+    request: ShopRequest,
+) -> tuple[CompareForm, Job | None, int | None, comparing.Comparison | None]:
+    """The form, the next job and the area of its parts, and the past jobs beside each other, where any are named."""
+    form = CompareForm(request.GET or None)
+    data = form.cleaned_data if form.is_valid() else {}
+    past, following = data.get("past", []), data.get("next_job")
+    area = comparing.areas([following]).get(following.pk, (None, 0))[0] if following else None
+    return form, following, area, comparing.compare(past, area) if past else None
+
+
+@buyers_only
+@require_safe
+def compare_export(request: ShopRequest, kind: str) -> HttpResponse:
+    *_, compared = _compared(request)
+    return as_file(
+        tables.of_comparison(compared or comparing.compare([], None), request.shop), "past-jobs", kind
+    )

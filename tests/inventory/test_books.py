@@ -1,5 +1,7 @@
 """Closed days stay closed and say what they said; the journal balances to zero."""
 
+import csv
+import io
 from contextlib import contextmanager
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -17,7 +19,15 @@ from inventory import books, goods, handling, receiving, sawing
 from inventory.models import AccountName, ClosedPeriod, Movement, Piece, State
 from jobs import auditing, making, undoing
 from shared.refusal import Refused
-from tests.factories import make_job, make_material, make_person, make_sheet, make_sheets
+from tests.factories import (
+    make_job,
+    make_material,
+    make_offcut,
+    make_person,
+    make_sheet,
+    make_sheets,
+    make_supplier,
+)
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 11, 25)
@@ -96,6 +106,65 @@ def test_the_journal_names_accounts_as_the_shop_does(owner):
     assert AccountName.objects.count() == 1
 
 
+def dates_in_the_journal():
+    return [one.date for one in books.journal(None, None)][::2]
+
+
+def test_a_delivery_is_booked_on_its_receipts_day(owner):
+    with on(date(2026, 11, 5)):
+        sheet = make_sheet(by=owner, price="92.00")  # its receipt is of 2 November
+    with on(date(2026, 11, 6)):
+        handling.scrap(piece=sheet, by=owner)
+    assert dates_in_the_journal() == [date(2026, 11, 2), date(2026, 11, 6)]
+    of_the_second = books.journal(date(2026, 11, 2), date(2026, 11, 2))
+    assert [(one.debit, one.credit) for one in of_the_second] == [(92, 0), (0, 92)]
+    assert list(books.journal(date(2026, 11, 3), date(2026, 11, 5))) == []
+
+
+@pytest.mark.parametrize("day", [date(2026, 10, 30), date(2026, 12, 24)])
+def test_a_delivery_of_closed_days_or_of_days_ahead_is_booked_when_it_is_entered(owner, closed, day):
+    with on(TODAY):
+        receive_on(day, by=owner)
+    assert dates_in_the_journal()[-1] == TODAY
+    assert books.closed_periods_say_the_same() == []
+
+
+def test_a_late_delivery_of_open_days_is_closed_with_them(owner):
+    with on(date(2026, 11, 5)):
+        receive_on(date(2026, 10, 30), by=owner)
+        closed = books.close(last_day=date(2026, 10, 31), by=owner)
+    assert closed.received == 50
+
+
+def receive_on(day, by):
+    line = receiving.GoodsLine(make_material(kind="goods"), Decimal(10), Decimal("5.00"))
+    receiving.receive(supplier=make_supplier(), number="7", date=day, lines=[line], by=by)
+
+
+def test_a_sale_is_owed_by_the_buyer_beside_what_it_cost(owner):
+    sheet = make_sheet(by=owner, price="92.00")
+    sold = handling.sell(piece=sheet, price=Decimal("60.00"), by=owner)
+    names = books.account_names()
+    lines = [(one.account, one.debit, one.credit) for one in books.journal(None, None)][2:]
+    sale = [
+        (names["sold"], 92, 0),
+        (names["stock"], 0, 92),
+        (names["buyers"], 60, 0),
+        (names["sales"], 0, 60),
+    ]
+    assert lines == sale
+    undoing.undo(movement=sold, by=owner)
+    back = [(one.account, one.debit, one.credit) for one in books.journal(None, None)][6:]
+    assert sorted(back) == sorted((name, credit, debit) for name, debit, credit in sale)
+
+
+def test_what_carried_nothing_and_was_sold_is_in_the_journal(owner):
+    handling.sell(piece=make_offcut(by=owner, value="0"), price=Decimal("5.00"), by=owner)
+    assert [one.account for one in books.journal(None, None)] == [
+        books.account_names()[sort] for sort in ("buyers", "sales")
+    ]
+
+
 EVENTS = st.lists(st.tuples(st.integers(0, 5), st.integers(0, 99), st.integers(1, 999)), max_size=12)
 
 
@@ -110,9 +179,12 @@ class TestWhateverHappens(TestCase):
             day += timedelta(days=which % 9)
             with on(day):
                 if number == closing and not ClosedPeriod.objects.exists():
-                    before = books.sums_before(books.start_of(day)), list(books.journal(None, None))
+                    before = books.sums_up_to(day - timedelta(days=1)), list(books.journal(None, None))
                     books.close(last_day=day - timedelta(days=1), by=by)
-                    assert (books.sums_before(books.start_of(day)), list(books.journal(None, None))) == before
+                    assert (
+                        books.sums_up_to(day - timedelta(days=1)),
+                        list(books.journal(None, None)),
+                    ) == before
                 self.do(what, which, Decimal(amount) / 100, by, job, hinges)
         self.check(day)
 
@@ -120,7 +192,8 @@ class TestWhateverHappens(TestCase):
         pieces = list(Piece.objects.filter(state=State.ON_RACK).order_by("pk"))
         piece = pieces[which % len(pieces)] if pieces else None
         if what == 0 or not piece:
-            make_sheets(1 + which % 3, by=by, price=str(amount), freight=Decimal("0.07"))
+            day = timezone.localdate() + timedelta(days=which % 90 - 60)
+            make_sheets(1 + which % 3, by=by, price=str(amount), freight=Decimal("0.07"), date=day)
         elif what == 1:
             third = sawing.LeftOver(piece.length // 3, piece.width)
             making.cut_free(piece=piece, taken=[], left=[third], by=by, job=job)
@@ -144,7 +217,7 @@ class TestWhateverHappens(TestCase):
             for one in books.journal(first, last):
                 debit, credit = by_account.get(one.account, (0, 0))
                 by_account[one.account] = (debit + one.debit, credit + one.credit)
-            shown = {name: (debit, credit) for name, debit, credit in books.balances(first, last)}
+            shown = {one.name: (one.debit, one.credit) for one in books.balances(first, last)}
             assert {name: sums for name, sums in shown.items() if any(sums)} == by_account
         assert auditing.faults() == []
 
@@ -163,14 +236,34 @@ def page(client, owner):
 
 def test_the_page_adds_up_as_its_journal_does(page, owner):
     make_sheet(by=owner, price="92.00")
-    today = timezone.localdate()
-    days = f"?first={today}&last={today}"
+    days = "?first=2026-11-02&last=2026-11-02"  # the day on its receipt
     assert "$92.00" in page.get(reverse("books") + days).content.decode()
     journal = page.get(reverse("journal", args=["csv"]) + days).content.decode("utf-8-sig").splitlines()
     assert journal[0] == "Date,Account,Debit,Credit,Reference"
     assert [line.split(",")[2:4] for line in journal[1:]] == [["92.00", "0.00"], ["0.00", "92.00"]]
     assert page.get(reverse("journal", args=["xlsx"]) + days).content[:2] == b"PK"
     assert page.get(reverse("journal", args=["pdf"]) + days).status_code == 404
+
+
+def test_an_accounts_figures_lead_to_their_lines(page, owner):
+    sheet = make_sheet(by=owner, price="92.00")
+    handling.sell(piece=sheet, price=Decimal("60.00"), by=owner)
+    for one in books.balances(None, None):
+        asked = {"account": one.sort, "first": "2026-01-01", "last": "2099-01-01"}
+        shown = page.get(reverse("books-lines"), asked)
+        assert shown.status_code == 200
+        rows = table_of(page.get(reverse("journal", args=["csv"]), asked))[1:]
+        assert (sum(Decimal(row[2]) for row in rows), sum(Decimal(row[3]) for row in rows)) == (
+            one.debit,
+            one.credit,
+        )
+        assert len(list(shown.context["entries"])) == 0  # the page has written them
+        assert shown.content.decode().count(sheet.code) >= len(rows)
+    assert page.get(reverse("books-lines"), {"account": "x"}).status_code == 404
+
+
+def table_of(file):
+    return list(csv.reader(io.StringIO(file.content.decode("utf-8-sig"))))
 
 
 def test_closing_has_to_be_meant(page):

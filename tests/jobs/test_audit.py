@@ -16,7 +16,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory import handling
-from inventory.books import sums_before
+from inventory.books import sums_up_to
 from inventory.models import ClosedPeriod, GoodsLot, Movement, Piece, Receipt, ReceiptLine
 from inventory.receiving import put_in_goods
 from inventory.sawing import LeftOver
@@ -144,7 +144,7 @@ def the_triggers_are_gone(shop):
 
 def a_period_was_closed_with_a_cent_more(shop):
     now = timezone.now()
-    sums = sums_before(now)
+    sums = sums_up_to(now.date())
     sums["received"] += Decimal("0.01")
     ClosedPeriod.objects.create(last_day=now.date(), ends_at=now, closed_by=shop.by, **sums)
 
