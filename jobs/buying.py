@@ -19,7 +19,8 @@ THOUSANDTH = Decimal("0.001")
 
 @dataclass(frozen=True, slots=True)
 class Arrived:
-    """What has arrived of a buy line: how many, at which price each; `boards` (width, length) for lumber."""
+    """What has arrived of a buy line: how many, at which price each; `boards` (width, length) for lumber. Goods may
+    come in packs: so many of them, at a price a pack, of `pack` in the goods' unit each."""
 
     line: BuyLine
     count: Decimal
@@ -28,11 +29,13 @@ class Arrived:
     by_tally: bool | None = None
     measured_length: int | None = None
     measured_width: int | None = None
+    pack: Decimal = Decimal(1)
+    pack_name: str = ""
 
     def as_receipt_line(self) -> receiving.Line:
         material = self.line.material
         if material.is_goods:
-            return receiving.GoodsLine(material, self.count, self.price)
+            return receiving.GoodsLine(material, self.count, self.price, self.pack, self.pack_name)
         if material.is_lumber:
             return receiving.BoardLine(material, self.boards, self.price, by_tally=self.by_tally)
         if self.count != self.count.to_integral_value():
@@ -103,8 +106,7 @@ def _refuse_closed(lines: Sequence[BuyLine]) -> None:
 
 def _fill(arrived: Arrived, row: ReceiptLine, *, by: Person) -> None:
     line = BuyLine.objects.select_for_update().select_related("job").get(pk=arrived.line.pk)
-    feet = row.board_feet
-    line.received += arrived.count if feet is None else feet.quantize(THOUSANDTH)
+    line.received += row.count if row.board_feet is None else row.board_feet.quantize(THOUSANDTH)
     line.receipt_line = row
     if line.received >= line.quantity or arrived.line.material.is_lumber:
         # Boards never come to the exact foot: one tally closes the line, planning again tells if it will do.

@@ -1,12 +1,14 @@
 """What has arrived of the buy list."""
 
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
 from django import forms
 from django.utils import timezone
 
 from inventory.boardlist import NotBoards, read_boards
+from inventory.forms.fields import PackInput
+from inventory.goods_units import NotAPack, pack_size
 from inventory.models import Place, Supplier
 from jobs.buying import Arrived
 from jobs.models import BuyLine
@@ -19,6 +21,18 @@ def _how_many(line: BuyLine) -> str:
     if line.material.is_sheet_goods:
         return "Write how many sheets came: a whole number from 1 to 9999."
     return "Write how many came, above zero and at most 9999: 2 or 0.5."
+
+
+def _offered(line: BuyLine) -> tuple[Decimal, str, Decimal]:
+    """In which packs a line is likely to come, what they are called and cost: as they were offered."""
+    if line.material.is_goods and line.offer and line.offer.pack != 1:
+        return line.offer.pack, line.offer.pack_name, line.offer.price
+    return Decimal(1), "", line.price
+
+
+def _packs(quantity: Decimal, pack: Decimal) -> Decimal:
+    """So many packs hold a quantity."""
+    return quantity if pack == 1 else (quantity / pack).to_integral_value(ROUND_CEILING)
 
 
 class ArrivedForm(ShopForm):
@@ -46,7 +60,9 @@ class ArrivedForm(ShopForm):
             self._add_line(line)
 
     def _add_line(self, line: BuyLine) -> None:
-        self.fields[f"price_{line.pk}"] = MoneyInput(label=f"Price a {line.unit}", initial=f"{line.price}")
+        pack, pack_name, price = _offered(line)
+        label = f"Price a {line.unit}" + (", or a pack" if line.material.is_goods else "")
+        self.fields[f"price_{line.pk}"] = MoneyInput(label=label, initial=f"{price}")
         if line.material.is_lumber:
             self.fields[f"boards_{line.pk}"] = forms.CharField(
                 label="Boards",
@@ -67,12 +83,14 @@ class ArrivedForm(ShopForm):
             min_value=Decimal("0.001"),
             max_value=9_999,
             decimal_places=0 if line.material.is_sheet_goods else 3,
-            initial=f"{line.still_to_come.normalize():f}",
+            initial=f"{_packs(line.still_to_come, pack).normalize():f}",
             widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "input-count"}),
             error_messages=dict.fromkeys(
                 ("invalid", "min_value", "max_value", "max_decimal_places"), _how_many(line)
             ),
         )
+        if line.material.is_goods:
+            self.fields[f"pack_name_{line.pk}"] = PackInput(initial=pack_name)
         if line.material.is_sheet_goods:
             for side in ("length", "width"):
                 field = LengthInput(required=False, label=f"Measured {side}")
@@ -89,6 +107,8 @@ class ArrivedForm(ShopForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         for line in self.lines:
+            if line.material.is_goods:
+                cleaned[f"pack_{line.pk}"] = self._pack_of(line, cleaned.get(f"pack_name_{line.pk}", ""))
             name = f"boards_{line.pk}"
             if cleaned.get(name):
                 try:
@@ -98,6 +118,13 @@ class ArrivedForm(ShopForm):
                     for sentence in error.sentences:
                         self.add_error(name, sentence)
         return cleaned
+
+    def _pack_of(self, line: BuyLine, name: str) -> Decimal:
+        try:
+            return pack_size(name, line.material.unit)
+        except NotAPack as error:
+            self.add_error(f"pack_name_{line.pk}", str(error))
+            return Decimal(1)
 
     def asked(self) -> dict[str, Any]:
         """Arguments for `buying.receive`."""
@@ -126,4 +153,6 @@ class ArrivedForm(ShopForm):
             by_tally={"tally": True, "exact": False}.get(data.get(f"counted_{line.pk}", "")),
             measured_length=data.get(f"length_{line.pk}"),
             measured_width=data.get(f"width_{line.pk}"),
+            pack=data.get(f"pack_{line.pk}", Decimal(1)),
+            pack_name=data.get(f"pack_name_{line.pk}", ""),
         )
