@@ -17,7 +17,7 @@ from shared.templatetags.sawbuck import length_in, size
 Numbers = dict[str, tuple[svg.Numbered, ...]]
 
 
-def of_piece(piece: Piece, shop: Shop) -> SafeString:
+def of_piece(piece: Piece, shop: Shop, *, has_arrow: bool = True) -> SafeString:
     """A piece in true proportion with its grain and flaws; those of a piece known to have none aren't asked."""
     marked = piece.flaws.all() if getattr(piece, "has_flaws", True) else ()
     flaws = [geometry.Flaw(flaw.x, flaw.y, flaw.length, flaw.width) for flaw in marked]
@@ -29,6 +29,7 @@ def of_piece(piece: Piece, shop: Shop) -> SafeString:
             prefix=f"piece-{piece.code}",
             grain="length" if piece.material.is_grained else "none",
             defects=flaws,
+            has_arrow=has_arrow,
         )
     )
 

@@ -78,6 +78,7 @@ class MaterialForm(ShopModelForm):
         kept = {"kind", *FIELDS_OF[kind], *(["retired"] if self.instance.pk else [])}
         for name in set(self.fields) - kept:
             del self.fields[name]
+        self.order_fields(["kind", *FIELDS_OF[kind], "retired"])
         if kind != Material.Kind.GOODS:
             self.fields["thickness_text"].help_text = _THICKNESS_HINTS[kind]
             self.fields["species"].empty_label = "none, or not known"  # type: ignore[attr-defined]

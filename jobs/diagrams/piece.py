@@ -31,17 +31,26 @@ def piece_drawing(
     grain: Grain = "length",
     defects: Sequence[Flaw] = (),
     paper: Paper = PIECE,
+    has_arrow: bool = True,
 ) -> str:
-    """A piece or a part as SVG, its length across the drawing, with an arrow along the grain.
+    """A piece or a part as SVG, its length across the drawing, with an arrow along the grain unless it is bare.
 
     ``grain`` is the way it runs: along the length as on any piece of grained stock, across it for a part that
     is cut turned, or none. Sizes are not written in: they stand above the drawing, larger.
     """
-    return to_svg(piece_sketch(length, width, unit, grain, defects, paper), prefix=prefix)
+    sketch = piece_sketch(length, width, unit, grain, defects, paper, has_arrow=has_arrow)
+    return to_svg(sketch, prefix=prefix)
 
 
 def piece_sketch(
-    length: int, width: int, unit: Unit, runs: Grain, defects: Sequence[Flaw], paper: Paper
+    length: int,
+    width: int,
+    unit: Unit,
+    runs: Grain,
+    defects: Sequence[Flaw],
+    paper: Paper,
+    *,
+    has_arrow: bool = True,
 ) -> Sketch:
     scale = min((paper.width - 2 * EDGE) / length, paper.tallest / width)
     area = Area(EDGE, EDGE, length * scale, width * scale)
@@ -61,17 +70,21 @@ def piece_sketch(
         marks += crossed(
             Area(EDGE + flaw.x * scale, EDGE + flaw.y * scale, flaw.length * scale, flaw.width * scale)
         )
-    arrow, right, bottom = _arrow(area, runs, paper)
+    arrow, right, bottom = _arrow(area, runs, paper) if has_arrow else ([], *_corner(area))
     said = [SAID[runs], defects_in_words(len(defects))]
     title = f"Piece, {format_size(length, width, unit)} {unit}"
     return Sketch(right + EDGE, bottom + EDGE, (*marks, *arrow), title, " ".join(said).strip())
+
+
+def _corner(area: Area) -> tuple[float, float]:
+    return area.x + area.width, area.y + area.height
 
 
 def _arrow(area: Area, runs: Grain, paper: Paper) -> tuple[list[Mark], float, float]:
     """The arrow with its word, in the piece or below it, and how far the drawing then reaches."""
     letter = paper.lettering
     wide = text_width(WORDS[runs], letter)
-    right, bottom = area.x + area.width, area.y + area.height
+    right, bottom = _corner(area)
     x, y = area.middle
     if runs == "width":
         if area.height >= wide + 2 * letter and area.width >= 3 * letter:

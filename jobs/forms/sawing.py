@@ -102,7 +102,7 @@ class FreeCutForm(LeftForm):
         self.asks_corners = piece.flaws.exists()
         for number in range(self.rows_left if self.asks_corners else 0):
             self.fields[f"left_corner_{number}"] = forms.ChoiceField(
-                required=False, choices=CORNERS, label=f"Offcut {number + 1}, which corner"
+                required=False, choices=CORNERS, label=f"Corner of offcut {number + 1}"
             )
         jobs = Job.objects.filter(pk=holder.pk) if holder else Job.objects.open()
         job_field = self.fields["job"]

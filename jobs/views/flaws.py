@@ -32,7 +32,7 @@ def flaws(request: ShopRequest, code: str) -> HttpResponse:
             return redirect("piece", found.code)
     context = {
         "piece": found,
-        "drawing": drawings.of_piece(found, request.shop),
+        "drawing": drawings.of_piece(found, request.shop, has_arrow=False),
         "slender": min(3, found.length // (6 * found.width)),
         "rows": rows,
         "refused": refused,

@@ -23,6 +23,13 @@
   const inUnits = (share, axis) => Math.round((share * size[axis] * steps) / perUnit) / steps;
   const most = (axis) => Math.floor((size[axis] * steps) / perUnit) / steps;
 
+  // 4 11/16 rather than 4.6875, as a tape says it; millimetres are whole.
+  const asText = (value) => {
+    let [top, bottom] = [Math.round((value % 1) * steps), steps];
+    for (; top && top % 2 === 0; top /= 2) bottom /= 2;
+    return [Math.floor(value) || "", top ? `${top}/${bottom}` : ""].filter(Boolean).join(" ") || "0";
+  };
+
   const show = (a, b) => {
     mark ??= svg.appendChild(document.createElementNS("http://www.w3.org/2000/svg", "rect"));
     const box = whole.getBBox();
@@ -42,8 +49,8 @@
     for (const [axis, start, extent] of [["x", "x", "length"], ["y", "y", "width"]]) {
       const from = Math.min(inUnits(Math.min(a[axis], b[axis]), axis), most(axis) - 1 / steps);
       const to = Math.min(Math.max(inUnits(Math.max(a[axis], b[axis]), axis), from + 1 / steps), most(axis));
-      row.querySelector(`[name$="-${start}"]`).value = from;
-      row.querySelector(`[name$="-${extent}"]`).value = Math.round((to - from) * steps) / steps;
+      row.querySelector(`[name$="-${start}"]`).value = asText(from);
+      row.querySelector(`[name$="-${extent}"]`).value = asText(Math.round((to - from) * steps) / steps);
     }
     row.querySelector('[name$="-why"]').focus();
   };
