@@ -24,12 +24,13 @@ def quote_pdf(
     """The quote as PDF. For the client it has prices only, else cost and markup too."""
     register_fonts()
     width = PAGES[page][0] - 2 * MARGIN
+    rows, sums = _rows(sheet, shop, for_client)
     day = timezone.localdate(job.quoted_at) if job.quoted_at else timezone.localdate()
     story: list[Flowable] = [
         flowing.paragraph(shop.name, flowing.SMALL),
         flowing.paragraph(f"Quote {job.number}: {job.title}", flowing.TITLE),
         flowing.paragraph(_under_the_title(job, day), flowing.SMALL),
-        *flowing.table("Material and work", _columns(for_client), _rows(sheet, shop, for_client), width),
+        *flowing.table("Material and work", _columns(for_client), rows, width, sums=sums),
     ]
     if note:
         story += [Spacer(0, 12), flowing.paragraph(note, flowing.BODY)]
@@ -58,7 +59,9 @@ def _columns(for_client: bool) -> list[tuple[str, Literal["left", "right"]]]:
     return [("What", "left"), *([] if for_client else inside), ("Price", "right")]
 
 
-def _rows(sheet: Sheet, shop: Shop, for_client: bool) -> list[Row]:
+def _rows(sheet: Sheet, shop: Shop, for_client: bool) -> tuple[list[Row], list[int]]:
+    """The table's rows, and which of them add up what stands above them."""
+
     def shown(amount: object) -> str:
         return format_money(amount, shop.currency)  # type: ignore[arg-type]
 
@@ -67,11 +70,17 @@ def _rows(sheet: Sheet, shop: Shop, for_client: bool) -> list[Row]:
         return (what, *middle, shown(price))
 
     rows = [row(one.material.name, one.price, one.cost, one.markup) for one in sheet.materials]
+    sums = []
+    if rows and (sheet.contingency or sheet.typed):
+        sums.append(len(rows))
+        rows.append(row("Material", sheet.material, sheet.cost, sheet.markup))
     if sheet.contingency:
         rows.append(row("Contingency", sheet.contingency))
     for typed in sheet.typed:
         many = f"{typed.quantity.normalize():f} at {shown(typed.price)}"
         rows.append(row(f"{typed.what}, {many}", typed.amount))
     if sheet.tax:
-        rows.append(row(sheet.tax_name, sheet.tax))
-    return [*rows, row("Total", sheet.total, sheet.cost, sheet.markup)]
+        sums.append(len(rows))
+        rows.append(row("Before tax", sheet.before_tax))
+        rows.append(row(f"{sheet.tax_name}, {(100 * sheet.tax_rate).normalize():f} %", sheet.tax))
+    return [*rows, row("Total", sheet.total)], [*sums, len(rows)]

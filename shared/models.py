@@ -147,7 +147,7 @@ class Shop(models.Model):
     markup_lumber = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
     markup_goods = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
     contingency = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
-    tax_rate = models.DecimalField(max_digits=5, decimal_places=3, default=Decimal(0))
+    tax_rate = models.DecimalField(max_digits=7, decimal_places=5, default=Decimal(0))  # 8.875 % is 0.08875
     tax_name = models.CharField(max_length=30, default="Tax")
     label_layout = models.CharField(max_length=30, default="letter-30")
     label_offset_x_mm = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))

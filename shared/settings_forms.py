@@ -23,18 +23,21 @@ TIME_ZONES = [
 
 
 class PercentInput(forms.CharField):
-    """A share typed as a percentage; its value is a Decimal to a tenth of a percent: 50 is 0.5."""
+    """A share typed as a percentage; its value is a Decimal to a tenth of a percent, or as many `places` of one
+    as are kept: 50 is 0.5."""
 
-    def __init__(self, *, most: int = 100, **options: Any) -> None:
-        self.most = most
+    def __init__(self, *, most: int = 100, places: int = 1, **options: Any) -> None:
+        self.most, self.places = most, places
         super().__init__(max_length=12, **options)
         self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off", "class": "input-count"})
 
     def clean(self, value: Any) -> Any:
         text: str = super().clean(value)
         number = text.replace(",", ".").removesuffix("%").strip()
-        if not re.fullmatch(r"\d{1,3}(\.\d)?", number, re.ASCII) or Decimal(number) > self.most:
-            raise ValidationError(f"{quoted(text)} is no percentage from 0 to {self.most}. Write 50 or 12.5.")
+        is_share = re.fullmatch(rf"\d{{1,3}}(\.\d{{1,{self.places}}})?", number, re.ASCII)
+        if not is_share or Decimal(number) > self.most:
+            would_do = "50 or 12.5" if self.places == 1 else "7 or 7.25"
+            raise ValidationError(f"{quoted(text)} is no percentage from 0 to {self.most}. Write {would_do}.")
         return Decimal(number) / 100
 
     def prepare_value(self, value: Any) -> Any:
@@ -237,7 +240,7 @@ class QuotesForm(ShopModelForm):
     markup_lumber = PercentInput(label="Markup on lumber, %", most=900)
     markup_goods = PercentInput(label="Markup on goods, %", most=900)
     contingency = PercentInput(label="Contingency, %", help_text="On all material, for what nobody foresaw.")
-    tax_rate = PercentInput(label="Tax, %")
+    tax_rate = PercentInput(label="Tax, %", places=3)
     tax_name = forms.CharField(label="What the tax is called", max_length=30)
 
     class Meta:

@@ -1,7 +1,7 @@
 """Text, tables and drawings as reportlab lets them flow over pages."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, Literal
 from xml.sax.saxutils import escape
 
@@ -206,18 +206,28 @@ Column = tuple[str, Side]
 
 
 def table(
-    heading: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float
+    heading: str,
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    width: float,
+    *,
+    sums: Collection[int] = (),
 ) -> list[Flowable]:
-    """A ruled table under its heading; a column that has nothing in any row is left out."""
+    """A ruled table under its heading; a column that has nothing in any row is left out. `sums` are the rows that
+    add up what stands above them: they are bold, under a heavier rule."""
     if not rows:
         return []
     kept = [index for index in range(len(columns)) if any(row[index] for row in rows)]
     titles = [columns[index] for index in kept]
     cells = [[row[index] for index in kept] for row in rows]
     head = [_cell(title, side, is_bold=True) for title, side in titles]
-    body = [[_cell(text, side) for text, (_, side) in zip(row, titles, strict=True)] for row in cells]
-    widths = _widths(titles, cells, width)
-    ruled = Table([head, *body], colWidths=widths, style=TableStyle(RULED), repeatRows=1)
+    body = [
+        [_cell(text, side, is_bold=place in sums) for text, (_, side) in zip(row, titles, strict=True)]
+        for place, row in enumerate(cells)
+    ]
+    above_sums = [("LINEABOVE", (0, place + 1), (-1, place + 1), 1.2, INK) for place in sums]
+    widths = _widths(titles, cells, width, bold=sums)
+    ruled = Table([head, *body], colWidths=widths, style=TableStyle([*RULED, *above_sums]), repeatRows=1)
     return [Spacer(0, 14), paragraph(heading, HEADING), Spacer(0, 3), ruled]
 
 
@@ -227,11 +237,17 @@ def _cell(text: str, side: Side, *, is_bold: bool = False) -> Paragraph:
     return Paragraph(f"<b>{words}</b>" if is_bold else words, style)
 
 
-def _widths(titles: Sequence[Column], cells: Sequence[Sequence[str]], width: float) -> list[float]:
+def _widths(
+    titles: Sequence[Column], cells: Sequence[Sequence[str]], width: float, *, bold: Collection[int] = ()
+) -> list[float]:
     """Each column as wide as its text; where that is too much, the wide ones give way and wrap."""
     size = CELL.fontSize
     natural = [
-        max(text_width(title, size, bold=True), *(text_width(clean(row[index]), size) for row in cells)) + 10
+        10
+        + max(
+            text_width(title, size, bold=True),
+            *(text_width(clean(row[index]), size, bold=place in bold) for place, row in enumerate(cells)),
+        )
         for index, (title, _) in enumerate(titles)
     ]
     spare = width - sum(natural)

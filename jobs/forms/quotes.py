@@ -19,7 +19,7 @@ class TermsForm(forms.Form):
     markup_lumber = PercentInput(label="On lumber, %", most=900)
     markup_goods = PercentInput(label="On goods, %", most=900)
     contingency = PercentInput(label="Contingency, %", help_text="On all material.")
-    tax_rate = PercentInput(label="Tax, %")
+    tax_rate = PercentInput(label="Tax, %", places=3)
     tax_name = forms.CharField(label="What the tax is called", max_length=30)
     note = forms.CharField(
         label="A line for the client",

@@ -82,7 +82,7 @@ class Quote(models.Model):
     markup_lumber = models.DecimalField(max_digits=5, decimal_places=3, default=0)
     markup_goods = models.DecimalField(max_digits=5, decimal_places=3, default=0)
     contingency = models.DecimalField(max_digits=5, decimal_places=3, default=0)
-    tax_rate = models.DecimalField(max_digits=5, decimal_places=3, default=0)
+    tax_rate = models.DecimalField(max_digits=7, decimal_places=5, default=0)
     tax_name = models.CharField(max_length=30, default="Tax")
     note = models.CharField(max_length=300, blank=True)
 

@@ -63,6 +63,28 @@ def test_markup_contingency_labour_and_tax(desk, job):
     assert "$222.42" in desk.get(reverse("quote", args=[job.number])).content.decode()
 
 
+@pytest.mark.parametrize(("rate", "tax"), [("7.25", "2.90"), ("8.875", "3.55")])
+def test_a_tax_of_a_thousandth_of_a_percent_is_kept_and_reckoned_with(desk, job, rate, tax):
+    asked = terms(
+        markup_goods="0", contingency="0", tax_rate=rate, **{"lines-0-what": "", "lines-0-price": ""}
+    )
+    asked["lines-0-quantity"] = ""
+    assert desk.post(reverse("quote", args=[job.number]), asked).status_code == 302
+    assert quoting.sheet_of(job, Shop.objects.get()).tax == Decimal(tax)
+    page = desk.get(reverse("quote", args=[job.number])).content.decode()
+    assert f'value="{rate}"' in page
+    assert f"Sales tax, {rate} %" in words_of(desk.get(reverse("quote-pdf", args=[job.number])).content)
+
+
+def test_the_pdf_adds_up_as_it_goes(desk, job):
+    desk.post(reverse("quote", args=[job.number]), terms())
+    said = words_of(desk.get(reverse("quote-pdf", args=[job.number])).content)
+    assert (
+        said.index("Material\r\n") < said.index("Bench work") < said.index("Before tax") < said.index("Total")
+    )
+    assert "$205.00" in said
+
+
 def test_a_new_quote_starts_from_the_shops_terms_and_keeps_its_own(desk, job):
     shop = Shop.objects.get()
     assert quoting.terms_of(job, shop).markup_goods == Decimal("0.25")
@@ -84,6 +106,7 @@ def test_a_quote_that_was_given_stays(desk, job):
     [
         ("markup_goods", "-5"),
         ("tax_rate", "101"),
+        ("tax_rate", "7.2525"),
         ("lines-0-price", "-60"),
         ("lines-0-quantity", "0"),
         ("lines-0-price", "sixty"),
