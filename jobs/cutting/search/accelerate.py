@@ -138,7 +138,8 @@ def _try_every_move(moves: Moves) -> None:
     walker.steps(3)
     walker.clear()
     annealer = Annealer(walker.table, 0, moves)
-    annealer.aim_below(NO_LIMIT, [])
+    annealer.aim_below(NO_LIMIT)
+    annealer.begin_run([])
     annealer.steps(3)
     annealer.sheets()
 

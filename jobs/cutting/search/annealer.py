@@ -42,7 +42,7 @@ class Annealer:
         self.pieces = [item for item, row in enumerate(table.items) for _ in range(row.quantity)]
         self.state = fresh_state(table, seed)
         self.stack = [0] * len(self.state.tree[0])
-        self.numbers = list(range(len(table.sources)))
+        self.numbers: list[int] = []
         self.run, self.steps_left = SHORTEST_RUN, 0
         row = moves.row
         count = [0] * (RANDOM + 1)
@@ -64,30 +64,43 @@ class Annealer:
 
     # ---- runs ----
 
-    def aim_below(self, spent: int, sheets: list[Sheet]) -> None:
-        """From now on plans are wanted that cost less than this; sheets are the best known ones."""
+    def aim_below(self, spent: int) -> None:
+        """From now on plans are wanted that cost less than this; a run goes on where it is."""
         self.heat[AIM] = float(spent)
+
+    def begin_run(self, sheets: list[Sheet], allowed: float = math.inf) -> None:
+        """Heat up; sheets are the best known ones, allowed is about how many steps there is time for.
+
+        A run that could not be followed by a whole one takes all the time there is: a long one finds more.
+        """
         self._offer_sources(sheets)
+        self.run = min(self.run * 2, LONGEST_RUN)
+        steps = float(self.run * len(self.pieces))
+        if allowed < 3 * steps:
+            steps = max(0.95 * allowed, 1.0)
+        self.steps_left = int(steps)
+        self.heat[NOW], self.heat[HEAT] = 1e300, HOTTEST
+        self.heat[COOLING] = (COLDEST / HOTTEST) ** (1 / steps)
 
     def _offer_sources(self, sheets: list[Sheet]) -> None:
-        """The stock that may be opened: of a large rack what the best plan uses and some more."""
-        sources, used = self.table.sources, Counter(sheet.source for sheet in sheets)
-        rack = [at for at, source in enumerate(sources) if not source.stock.buy]
-        if len(rack) > MOST_OF_RACK:
-            more = self.chance.sample([at for at in rack if at not in used], MOST_OF_RACK)
-            rack = sorted({at for at in rack if at in used} | set(more))
-        buyable = [at for at, source in enumerate(sources) if source.stock.buy]
-        buyable.sort(key=lambda at: (_rate(self.table, at), at))
-        self.numbers = [*rack, *buyable]
+        """The stock that may be opened, first that of the best plan; of a large rack only some more."""
+        used = Counter(sheet.source for sheet in sheets)
+        rack = [at for at, source in enumerate(self.table.sources) if not source.stock.buy]
+        if not self.numbers or len(rack) > MOST_OF_RACK:
+            unused = [at for at in rack if at not in used]
+            more = self.chance.sample(unused, min(MOST_OF_RACK, len(unused)))
+            buyable = [at for at, source in enumerate(self.table.sources) if source.stock.buy]
+            buyable.sort(key=lambda at: (_rate(self.table, at), at))
+            self.numbers = [*sorted({at for at in rack if at in used} | set(more)), *buyable]
+            self._make_source_rows()
         place = {number: at for at, number in enumerate(self.numbers)}
-        choice = sorted(place[at] for at in used.elements())
-        usual = place[max(used, key=lambda at: (sources[at].stock.buy, used[at]), default=self.numbers[-1])]
-        choice += [usual] * (len(self.pieces) + 1 - len(choice))
+        usual = max(
+            used, key=lambda at: (self.table.sources[at].stock.buy, used[at]), default=self.numbers[-1]
+        )
+        choice = sorted(place[at] for at in used.elements()) + [place[usual]] * (len(self.pieces) + 1)
         self.genes[2][:] = self.moves.row(choice[: len(self.pieces) + 1])
-        self._make_source_rows(sheets)
-        self.steps_left = 0
 
-    def _make_source_rows(self, sheets: list[Sheet]) -> None:
+    def _make_source_rows(self) -> None:
         row, state = self.moves.row, self.state
         long, wide, groups, cost, sorts, axes, left, first, last, patterns = state.sources[:10]
         rooms: list[tuple[int, int, int, int]] = []
@@ -108,10 +121,10 @@ class Annealer:
         self.rects = tuple(row([0] * size) for _ in range(6))
         self.used = row([0] * len(left))
         self.costs = row([cost[s] for s in self.numbers])
-        self._make_prices(sheets)
+        self._make_prices()
         self.count[A_CHOICES] = len(self.numbers)
 
-    def _make_prices(self, sheets: list[Sheet]) -> None:
+    def _make_prices(self) -> None:
         """Prices and areas of the sources in sheets of the usual price; rack value counts little."""
         table, row = self.table, self.moves.row
         rooms = [self.state.sources[0][s] * self.state.sources[1][s] for s in self.numbers]
@@ -129,20 +142,12 @@ class Annealer:
 
     def steps(self, number: int) -> bool:
         """Take so many steps; true where they found everything cut for less than what is aimed below."""
-        if self.steps_left <= 0:
-            self._begin_run()
         self.steps_left -= number
         found = self.moves.anneal(
             number, self.genes, self.tried, self.items, self.sources, self.rooms, self.rects, self.log,
             self.used, self.count, self.costs, self.prices, self.sizes, self.weights, self.heat, self.chances,
         )  # fmt: skip
         return bool(found)
-
-    def _begin_run(self) -> None:
-        self.run = min(self.run * 2, LONGEST_RUN)
-        self.steps_left = self.run * len(self.pieces)
-        self.heat[NOW], self.heat[HEAT] = 1e300, HOTTEST
-        self.heat[COOLING] = (COLDEST / HOTTEST) ** (1 / self.steps_left)
 
     # ---- what is there ----
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Generator, Iterator
 from dataclasses import replace
 from itertools import islice, product
+from math import inf
 from random import Random
 
 from jobs.cutting import objective
@@ -69,7 +70,7 @@ class GroupSearch:
         self.best: Worth = objective.worth(problem, group.items, [])
         self.left_out_seen = 1 << 200
         self.whole_numbers: list[Sheet] = []
-        self.seconds_left = float("inf")
+        self.seconds_left = inf
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
         )
@@ -163,13 +164,14 @@ class GroupSearch:
         moves, chunk = self._quickest()
         annealer = Annealer(self.table, self.seed, moves)
         chunk = max(1, round(chunk * DECODES_A_STEP * 100 / self.group.pieces))
-        aimed = -1
+        began, taken = self.seconds_left, 0
         while not self.is_proven:
-            goal = NO_CAP if self.best.left_out else self.best.bought
-            if goal != aimed:
-                annealer.aim_below(goal, self.sheets)
-                aimed = goal
+            annealer.aim_below(NO_CAP if self.best.left_out else self.best.bought)
+            if annealer.steps_left <= 0:
+                spent = began - self.seconds_left
+                annealer.begin_run(self.sheets, taken / spent * self.seconds_left if spent > 0 else inf)
             found = annealer.steps(chunk)
+            taken += chunk
             sheets = annealer.sheets()
             for sheet in sheets:
                 self.pool.add(sheet)

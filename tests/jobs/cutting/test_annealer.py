@@ -25,7 +25,8 @@ def annealed(problem, moves=PLAIN, steps=STEPS):
     """The sheets that each group's order decodes to after some steps, with its table."""
     for group in split(problem)[0]:
         annealer = Annealer(table_of(problem, group.items, group.stock), problem.seed, moves)
-        annealer.aim_below(-1, [])
+        annealer.aim_below(-1)
+        annealer.begin_run([])
         annealer.steps(steps)
         yield annealer, annealer.sheets()
 
@@ -72,7 +73,7 @@ def test_an_order_is_annealed_to_as_few_sheets_as_there_are():
     ]
     (annealer, _) = next(annealed(make_problem(parts), steps=0))
     assert len(annealer.sheets()) == 2
-    annealer.aim_below(2 * annealer.table.sources[0].stock.cost, [])
+    annealer.aim_below(2 * annealer.table.sources[0].stock.cost)
     assert annealer.steps(4000)
     assert len(annealer.sheets()) == 1
 
