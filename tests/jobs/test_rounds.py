@@ -8,7 +8,9 @@ from itertools import count
 
 import pytest
 
+from inventory import flaws as marking
 from inventory.models import Offer
+from inventory.receiving import FlawAt
 from jobs import gluing, gluing_up, planning, showing, showing_solid
 from jobs.models import Plan
 from jobs.partslist.saving import PartLine, save_parts
@@ -102,12 +104,14 @@ def test_where_the_wood_does_not_do_for_both_the_rest_is_bought_and_nothing_is_l
 
 @pytest.mark.parametrize("seed", range(12))
 def test_staves_add_up_whatever_else_the_boards_must_give(seed, ash, owner):
-    """Panels and rails at random, often more than the rack has: each panel's staves are the panel, its trimming
-    and its joints, and lie on boards or are named as left over."""
+    """Panels and rails at random from boards with knots, often more than the rack has: each panel's staves are
+    the panel, its trimming and its joints, lie on boards clear of knots or are named as left over."""
     rng = random.Random(seed)
-    boards(
-        ash, [(str(rng.randint(4, 9)), str(rng.randint(40, 120))) for _ in range(rng.randint(3, 9))], owner
-    )
+    sizes = [(str(rng.randint(4, 9)), str(rng.randint(40, 120))) for _ in range(rng.randint(3, 9))]
+    for board in boards(ash, sizes, owner):
+        if rng.random() < 0.5:
+            knot = FlawAt(rng.randrange(board.length - inches(2)), 0, inches(2), inches("1 1/2"), "knot")
+            marking.mark(piece=board, flaws=[knot])
     lines = [
         *(line(1, f"panel {n}", str(rng.randint(20, 45)), str(rng.randint(10, 24)), ash, may_be_glued=True)
           for n in range(rng.randint(1, 3))),
@@ -123,6 +127,13 @@ def test_staves_add_up_whatever_else_the_boards_must_give(seed, ash, owner):
         rows = [asked[gluing_up.stave_id(number, run)] for run in range(len(blank.alike))]
         assert sum(row["quantity"] for row in rows) == len(widths)
         assert {exact_ticks(row["length"], "in") for row in rows} == {blank.sawn}
+
+
+def test_a_set_that_may_not_be_glued_up_and_fits_no_board_says_what_would_do(ash, owner):
+    boards(ash, [("6", "97")], owner)
+    lines = [line(2, "front", "20", "8", ash, match_set="fronts")]
+    (over,) = showing.plan(kept(lines, owner), the_shop(), with_prices=True).unplaced
+    assert "Let its match set be glued up from staves, or buy a wider board." in over.why
 
 
 # ---- sheet goods or lumber --------------------------------------------------------------------------------
