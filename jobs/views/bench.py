@@ -69,7 +69,8 @@ def pull(request: ShopRequest, code: str) -> HttpResponse:
 
 def _along(done: Movement) -> str:
     """What was carried with a piece."""
-    others = [str(row.piece) for row in done.others.select_related("piece").order_by("id")]
+    rows = done.others.filter(piece__isnull=False).select_related("piece").order_by("id")
+    others = [codes.grouped(row.piece.code) for row in rows if row.piece]
     return (
         f" With it went {' and '.join(others)}: one piece of wood until they are sawn apart."
         if others
@@ -199,7 +200,7 @@ def _after_cut(request: ShopRequest, found: Piece, offcuts: list[Piece]) -> Http
 def _sawn_off(cut: Any) -> str:
     """What was one piece of wood with a piece before it was cut, and was pulled with it."""
     others = cut.still_one_with if cut.has_others else []
-    pulled = [str(other) for other in others if other.state == State.PULLED]
+    pulled = [codes.grouped(other.code) for other in others if other.state == State.PULLED]
     return f" Put back what was sawn off it: {' and '.join(pulled)}." if pulled else ""
 
 

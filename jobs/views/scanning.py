@@ -112,7 +112,8 @@ def cut_from(request: ShopRequest, number: str, pk: int, code: str) -> HttpRespo
     layout = get_object_or_404(Layout.objects.select_related("piece"), pk=pk, plan__job=job)
     left, taken = layout.piece, get_piece_for(request.user, code)
     swapping.swap(layout=layout, piece=taken, by=request.user, key=key_of(request))
-    messages.success(request, f"{taken} is for {job.number} now, and {left} is free. Scan that to change back.")
+    free = f", and {codes.grouped(left.code)} is free. Scan that to change back" if left else ""
+    messages.success(request, f"{codes.grouped(taken.code)} is for {job.number} now{free}.")
     return redirect(f"{reverse('scan')}?{urlencode({'job': job.number})}")
 
 

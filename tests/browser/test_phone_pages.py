@@ -64,8 +64,17 @@ def test_nothing_runs_over_the_edge(
             page.evaluate("(size) => { document.documentElement.style.fontSize = size; }", text)
         if wrong := page.evaluate(TOO_WIDE):
             found[address] = wrong[:4]
+        if address.endswith("/scan"):
+            scan_by_thumb(page, phone_shop.free_codes()[0])
+            found |= {f"{address}, scanned": wrong[:4] for wrong in [page.evaluate(TOO_WIDE)] if wrong}
     context.close()
     assert found == {}
+
+
+def scan_by_thumb(page: Page, code: str) -> None:
+    page.locator("#scan-code").fill(code)
+    page.get_by_role("button", name="Open").last.tap()
+    expect(page.locator(".scan-card")).to_contain_text(f"{code[:3]}-{code[3:]}")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -129,4 +138,18 @@ def test_the_keypad_types_whole_inches_then_sixteenths(browser: Browser, phone_s
     expect(page.get_by_role("textbox", name="Offcut 1, width")).to_have_value("3/4")
     type_by_keypad(page, ["done"])
     expect(page.locator(".keypad")).to_be_hidden()
+    context.close()
+
+
+@pytest.mark.parametrize("text", ["100%", "200%"])
+def test_the_keypad_leaves_the_field_in_sight(browser: Browser, phone_shop: PhoneShop, text: str) -> None:
+    context = phone_shop.phone(browser, "owner")
+    page = context.new_page()
+    page.goto(f"{phone_shop.address}/stock/{phone_shop.free_codes()[0]}/cut")
+    page.evaluate("(size) => { document.documentElement.style.fontSize = size; }", text)
+    field = page.get_by_role("textbox", name="Offcut 1, length")
+    field.tap()
+    box, pad = field.bounding_box(), page.locator(".keypad").bounding_box()
+    assert box and pad
+    assert 0 <= box["y"] < box["y"] + box["height"] < pad["y"]
     context.close()

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from inventory import counting, handling, ledger, sawing
 from inventory.models import Piece, State
 from inventory.sawing import rectangles_of_l
+from shared.codes import grouped
 from shared.measure import inches
 from shared.refusal import Refused
 from tests.factories import make_offcut, make_place, make_sheet
@@ -147,8 +148,8 @@ def test_the_phone_is_told_what_goes_along_and_what_to_put_back(at_rack, buyer, 
         address = reverse(name, args=[first.code])
         return at_rack.post(address, sent, headers={"Accept": "application/json"}).json()["sentence"]
 
-    assert f"With it went {second}" in told("pull", key="p")
-    assert f"Put back what was sawn off it: {second}" in told("cut", key="c")
+    assert f"With it went {grouped(second.code)}" in told("pull", key="p")
+    assert f"Put back what was sawn off it: {grouped(second.code)}" in told("cut", key="c")
 
 
 @pytest.mark.django_db

@@ -14,6 +14,7 @@ from jobs.expecting import given_back
 from jobs.models import Hold, Layout, LayoutPart, Plan
 from jobs.rack_list import Rack, problem_for
 from jobs.sawlist import SawList
+from shared.codes import grouped
 from shared.measure import inches
 from shared.models import Shop
 from shared.refusal import Refused
@@ -223,7 +224,7 @@ def test_a_phone_is_told_what_came_of_it(desk, owner, ply, layout, job, sheet):
     address = reverse("cut-from", args=[job.number, layout.pk, other.code])
     said = desk.post(address, {"key": "k"}, headers={"Accept": "application/json"}).json()
     assert said["ok"]
-    assert f"{other} is for 26-041 now, and {sheet} is free" in said["sentence"]
+    assert f"{grouped(other.code)} is for 26-041 now, and {grouped(sheet.code)} is free" in said["sentence"]
     said = desk.post(address, {"key": "k2"}, headers={"Accept": "application/json"}).json()
     assert not said["ok"]
 

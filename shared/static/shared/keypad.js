@@ -84,6 +84,8 @@ const start = (fields) => {
     pad.hidden = false;
     document.body.classList.add("has-keypad");
     target.scrollIntoView({ block: "center" });
+    // Of large type the keypad may reach beyond the middle.
+    scrollBy(0, Math.max(0, target.getBoundingClientRect().bottom + 8 - pad.getBoundingClientRect().top));
   };
   const close = () => {
     pad.hidden = true;
