@@ -47,17 +47,15 @@ def best_rectangle(
     least, best = 1 << 62, -1
     for r in range(first, last):
         one, two = r_long[r] - a, r_wide[r] - b
-        if one >= 0 and two >= 0:
-            rest = one if one < two else two
-            if rest < least and okay[base + r_sort[r]] & 1:
-                least, best = rest, r * 2
+        rest = one if one < two else two
+        if 0 <= rest and rest < least and okay[base + r_sort[r]] & 1:
+            least, best = rest, r * 2
     if turns:
         for r in range(first, last):
             one, two = r_long[r] - b, r_wide[r] - a
-            if one >= 0 and two >= 0:
-                rest = one if one < two else two
-                if rest < least and okay[base + r_sort[r]] & 2:
-                    least, best = rest, r * 2 + 1
+            rest = one if one < two else two
+            if 0 <= rest and rest < least and okay[base + r_sort[r]] & 2:
+                least, best = rest, r * 2 + 1
     return best
 
 
