@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
 
-from django.db.models import F, Sum
+from django.db.models import F, QuerySet, Sum
 
 from jobs.models import Charge, Job, Part
 
@@ -57,6 +57,11 @@ class Comparison:
     def rows(self) -> list[tuple[Past, Decimal | None]]:
         """Each past job with its cost at the next one's area."""
         return [(one, one.scaled_to(self.area)) for one in self.past]
+
+
+def past_jobs() -> QuerySet[Job]:
+    """Jobs that are done, the latest first, with what they were charged and how many parts they have on each."""
+    return Job.objects.filter(state=Job.State.DONE).with_progress()
 
 
 def compare(jobs: Sequence[Job], area: int | None) -> Comparison:

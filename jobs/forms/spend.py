@@ -102,13 +102,21 @@ class CompareForm(forms.Form):
         help_text="As 26-031 26-034 26-040.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    next = forms.CharField(
-        label="The next job’s number",
+    next = forms.ChoiceField(
+        label="The next one",
         required=False,
-        max_length=20,
-        help_text="Its parts list says how large it is. Empty: as large as they are on average.",
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        help_text="Its parts list says how large it is.",
+        widget=LongSelect,
+        error_messages={"invalid_choice": "There is no open job %(value)s."},
     )
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        field = self.fields["next"]
+        assert isinstance(field, forms.ChoiceField)
+        rows = Job.objects.open().values_list("number", "title")
+        named = [(number, f"{number} {title}") for number, title in rows]
+        field.choices = [("", "as large as they are on average"), *named]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -120,6 +128,4 @@ class CompareForm(forms.Form):
         cleaned["past"] = sorted({*chosen, *found}, key=lambda job: job.number)
         if wanted := cleaned.get("next", "").strip():
             cleaned["next_job"] = Job.objects.filter(number=wanted).first()
-            if cleaned["next_job"] is None:
-                self.add_error("next", f"There is no job {wanted}.")
         return cleaned

@@ -24,6 +24,7 @@ from shared.money import format_money
 from shared.paging import CappedPaginator, KeyedPaginator
 
 ROWS = 50
+PAST_LISTED = 20  # of the jobs that are done, to choose from
 MONTHS_DEAD = 12
 
 
@@ -245,11 +246,18 @@ def prices_export(request: ShopRequest, kind: str) -> HttpResponse:
 def compare(request: ShopRequest) -> HttpResponse:
     """From some past jobs: what should the next similar piece cost?"""
     form, following, area, compared = _compared(request)
+    listed, chosen = (
+        list(comparing.past_jobs()[:PAST_LISTED]),
+        [one.job for one in compared.past] if compared else [],
+    )
     context = {
         "form": form,
         "next_job": following,
         "has_list": area is not None,
         "compared": compared,
+        "listed": listed,
+        "chosen": chosen,
+        "others": [job for job in chosen if job not in listed],
     }
     return render(request, "jobs/spend_compare.html", context, status=422 if form.errors else 200)
 

@@ -19,7 +19,7 @@ from inventory import cataloguing, goods, sawing
 from inventory.models import Movement, Piece, Species
 from inventory.receiving import put_in_goods
 from jobs import comparing, making, prices, rack_worth, spending, undoing
-from jobs.models import Charge
+from jobs.models import Charge, Job
 from jobs.spending import GROUPS, NONE, Asked
 from shared.measure import inches
 from shared.models import Shop
@@ -316,6 +316,22 @@ def test_three_past_jobs_answer_on_one_page(desk, by):
     page = desk.get(reverse("spend-compare"), asked).content.decode()
     assert "$240.00" in page
     assert "$200.00 to $300.00" in page
+
+
+def test_past_jobs_are_ticked_and_stay_ticked(desk, by):
+    past = [past_job(by, "100.00", 10), past_job(by, "90.00", 6), past_job(by, "120.00", 10)]
+    Job.objects.update(state=Job.State.DONE)
+    following = make_job(state="asked")
+    make_part(following, make_material(), length="24", width="12", quantity=20)
+    page = desk.get(reverse("spend-compare"))
+    assert page.context["listed"] == list(reversed(past))
+    asked = {"job": [job.number for job in past[:2]], "next": following.number}
+    page = desk.get(reverse("spend-compare"), asked)
+    assert page.context["chosen"] == past[:2]
+    assert page.content.decode().count(" checked>") == 2
+    assert "$200.00 to $300.00" in page.content.decode()
+    unknown = desk.get(reverse("spend-compare"), {"next": "99-999"})
+    assert (unknown.status_code, "no open job 99-999" in unknown.content.decode()) == (422, True)
 
 
 def test_a_job_that_is_not_there_is_named(desk):
