@@ -6,6 +6,7 @@ piece, the name of anything else.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
@@ -14,7 +15,7 @@ from inventory.labels import outline
 from inventory.labels.faces import LabelFace
 from inventory.labels.frames import draw_frame
 from inventory.labels.qr import FRAME_ROOM, QUIET_ZONE, Dpi, QrSize, Symbol
-from inventory.labels.setting import Block, Style, fit, stack
+from inventory.labels.setting import Block, Style, fit, stack, width_of
 from shared.fonts import SANS, SANS_BOLD
 from shared.measure import TICKS_PER_INCH
 
@@ -22,6 +23,7 @@ ROOM = FRAME_ROOM * 72 / TICKS_PER_INCH
 STACKED_BELOW = 1.6  # width by height; squarer labels have the size and the words below the code, not beside
 # The words' room on an inch label, for which the type sizes below were chosen; larger labels scale them.
 BASE_WIDTH, BASE_HEIGHT = 118.0, 58.0
+MANY_LINES = 3  # of small print
 SMALLEST = 5.2  # smaller is not read without stooping
 
 
@@ -81,9 +83,13 @@ def _draw_code(canvas: Canvas, symbol: Symbol, module: float, x: float, y: float
 def _draw_beside(canvas: Canvas, face: LabelFace, box: Box) -> None:
     """Wide labels: headline across; below it code and name, the outline on their right; then the rest."""
     scale = min(box.height / BASE_HEIGHT, box.width / BASE_WIDTH)
-    head = _headline(face, box.width, box.height * 0.62, scale)
+    # Where there is much to say (a part's job, edges, place and next step) the large print makes room for it.
+    is_full = len(face.lines) > MANY_LINES
+    share = 0.28 if is_full else 0.62 if face.leads_with_size or not face.second else 0.5
+    head = _headline(face, box.width, box.height * share, scale)
     left = box.height - head.height
-    small = _small_print(face, box.width, left - (12 + 16 * bool(face.second)) * scale, scale)
+    kept_free = 12 + (8 if is_full else 16) * bool(face.second)
+    small = _small_print(face, box.width, left - kept_free * scale, scale)
     left -= _height(small)
     drawn = _outline(face, box.width * 0.42, left - 3 * scale, scale)
     beside = box.width - (drawn.width + 4 * scale if drawn else 0)
@@ -145,14 +151,27 @@ def _second(face: LabelFace, width: float, height: float, scale: float) -> list[
 
 
 def _small_print(face: LabelFace, width: float, height: float, scale: float) -> list[Block]:
-    """The lines, each on a row of its own; where there are fewer rows, the last ones on one."""
+    """The lines, each on a row of its own; where there are fewer rows, as many on one as it holds."""
     if not face.lines:
         return []
-    style = Style(SANS, 6.5 * scale, max(SMALLEST, min(5.5, 5 * scale)))
+    largest = 5.8 if len(face.lines) > MANY_LINES else 6.5
+    style = Style(SANS, largest * scale, max(SMALLEST, min(5.5, 5 * scale)))
     row = style.largest * style.leading
     rows = max(1, min(len(face.lines), int(height / row)))
-    lines = [*face.lines[: rows - 1], " · ".join(face.lines[rows - 1 :])]
-    return [fit(line, style, width, row) for line in lines]
+    return [fit(line, style, width, row) for line in _on_rows(face.lines, rows, width / style.smallest)]
+
+
+def _on_rows(lines: tuple[str, ...], rows: int, room: float) -> list[str]:
+    """Lines on so many rows, in their order: where they are more, neighbours share a row that has the room, in
+    type sizes; what is left over stands on the last."""
+    shared = list(lines)
+    while len(shared) > rows:
+        pairs = [f"{one} · {other}" for one, other in pairwise(shared)]
+        at = min(range(len(pairs)), key=lambda at: (width_of(pairs[at], SANS) > room, at))
+        if width_of(pairs[at], SANS) > room:
+            at = len(pairs) - 1
+        shared[at : at + 2] = [pairs[at]]
+    return shared
 
 
 def _outline(face: LabelFace, width: float, height: float, scale: float) -> outline.Drawn | None:

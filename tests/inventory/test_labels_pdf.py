@@ -31,6 +31,14 @@ def test_a_label_says_code_material_size_and_where_it_came_from():
     assert "401⁄2 × 22" in words.replace("40 1", "401")
 
 
+def test_a_part_label_says_all_even_on_the_smallest_label_of_a_sheet():
+    lines = ("26-041 Wash stand", "1 of 2", "strips on 2 long edges", "set A, 1 of 4", "next: edge it")
+    face = make_face(kind="part", heading="case side", length="34 1/2", width="15 1/4", lines=lines)
+    words = words_of(labels_pdf([face], LETTER))
+    assert "…" not in words
+    assert all(line in words.replace(" · ", " ") for line in (*lines, "case side"))
+
+
 def test_a_place_is_known_by_its_name():
     assert "Bay A1, shelf 2" in words_of(labels_pdf([make_place()], LAYOUTS["roll-4x6in"]))
 
@@ -116,6 +124,7 @@ def extremes():
         make_face(5, kind="board", grain="none", heading="gypjq " * 30, lines=("gypjq " * 30,) * 3),
         make_place(6, heading="A long name of a place " * 9, lines=("w " * 90,) * 5),
         make_face(7, kind="goods", heading="Hinge " * 40, size_text="box of 1000", length=0, width=0),
+        make_face(9, kind="goods", heading="Brass butt hinge 2 in", size_text="box of 10", length=0, width=0),
         make_face(8, kind="part", heading="Ünïcödé ½ “quoted” ≥ 3", size_text="34 1/2 × 15 1/4"),
     ]
 
