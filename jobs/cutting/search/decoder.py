@@ -48,13 +48,13 @@ def best_rectangle(
     for r in range(first, last):
         one, two = r_long[r] - a, r_wide[r] - b
         rest = one if one < two else two
-        if 0 <= rest and rest < least and okay[base + r_sort[r]] & 1:
+        if rest >= 0 and rest < least and okay[base + r_sort[r]] & 1:
             least, best = rest, r * 2
     if turns:
         for r in range(first, last):
             one, two = r_long[r] - b, r_wide[r] - a
             rest = one if one < two else two
-            if 0 <= rest and rest < least and okay[base + r_sort[r]] & 2:
+            if rest >= 0 and rest < least and okay[base + r_sort[r]] & 2:
                 least, best = rest, r * 2 + 1
     return best
 
