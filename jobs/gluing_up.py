@@ -139,17 +139,18 @@ def given_by_blanks(part: Part) -> int:
     if part.kind != Part.Kind.LISTED or not (part.match_set or part.may_be_glued):
         return 0
     blanks = Blank.objects.filter(plan__job=part.job_id).prefetch_related("staves")
-    return sum(blank.gives().get(part.pk, 0) for blank in blanks if _is_finished(blank))
+    return sum(blank.gives().get(part.pk, 0) for blank in blanks if is_finished(blank))
 
 
 def given_by_all_blanks() -> Counter[int]:
     """The same for the parts of all jobs, by their keys."""
     given: Counter[int] = Counter()
     for blank in Blank.objects.prefetch_related("staves"):
-        if _is_finished(blank):
+        if is_finished(blank):
             given.update(blank.gives())
     return given
 
 
-def _is_finished(blank: Blank) -> bool:
+def is_finished(blank: Blank) -> bool:
+    """Whether all its staves are cut, so that it gives its parts."""
     return all(not stave.still_to_cut for stave in blank.staves.all())

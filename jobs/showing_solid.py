@@ -122,13 +122,16 @@ def cut_from_other_kinds(plan: Plan, parts: Iterable[Part], shop: Shop) -> list[
     return notes
 
 
-def blanks_of(plan: Plan, shop: Shop) -> list[ShownBlank]:
-    """The blanks that a plan glues up or cuts from one board, with their drawings."""
+def blanks_of(plan: Plan, shop: Shop, *, only_finished: bool = False) -> list[ShownBlank]:
+    """The blanks that a plan glues up or cuts from one board, with their drawings; or those all of whose staves
+    are cut."""
     blanks = plan.blanks.prefetch_related("staves").select_related("material")
     parts = {part.pk: part for part in plan.job.parts.listed().select_related("material")}
     layouts = list(plan.layouts.select_related("piece").prefetch_related("parts"))
     return [
-        _shown(blank, parts, layouts, shop) for blank in blanks if all(pk in parts for pk in blank.gives())
+        _shown(blank, parts, layouts, shop)
+        for blank in blanks
+        if all(pk in parts for pk in blank.gives()) and (gluing_up.is_finished(blank) or not only_finished)
     ]
 
 

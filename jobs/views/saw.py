@@ -7,7 +7,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inventory.models import State
 from inventory.views.tapping import refuse_form, tap
-from jobs import making, showing
+from jobs import making, showing, showing_solid
 from jobs.forms.sawing import LeftForm
 from jobs.models import Layout, Spoiled
 from jobs.views.getting import get_job_for
@@ -35,6 +35,7 @@ def saw(request: ShopRequest, number: str) -> HttpResponse:
         "to_pull": sum(1 for layout in here if layout.piece and layout.piece.state == State.ON_RACK),
         "to_come": [layout for layout in waiting if not layout.piece],
         "done": [layout for layout in layouts if layout.state == Layout.State.CUT],
+        "blanks": showing_solid.blanks_of(plan, request.shop, only_finished=True) if plan else [],
         "parts": job.parts.filter(cut__gt=0),
         "spoilings": Spoiled.objects.filter(part__job=job).select_related("part", "by").order_by("-pk"),
         "key": new_key(),

@@ -22,6 +22,7 @@ from jobs import (
     planning,
     printing,
     showing,
+    showing_solid,
     undoing,
 )
 from jobs.models import Blank, Layout, MatchSet, Part, Plan
@@ -133,9 +134,11 @@ def test_a_commission_is_planned_checked_cut_and_costed(owner, job):
     staves = [stave.width for stave in blank.staves.all() for _ in range(stave.quantity)]
     assert sum(staves) == gluing.to_glue(blank.width, len(staves), gluing_up.rules_of(the_shop()))
     holding.accept(plan=plan, by=owner)
+    assert showing_solid.blanks_of(plan, the_shop(), only_finished=True) == []
     cut_all(plan, owner)
     listed = job.parts.listed()
     assert [part.cut for part in listed] == [part.quantity for part in listed]
+    assert [one.name for one in showing_solid.blanks_of(plan, the_shop(), only_finished=True)] == ["fronts"]
     cost = costing.job_cost(job)
     in_rack = sum(piece.value for piece in Piece.objects.filter(kind="offcut", state=State.ON_RACK))
     gone = sum((layout.price for layout in plan.layouts.all()), Decimal(0))
