@@ -15,7 +15,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from inventory.books import in_days, start_of
-from inventory.models import Material, Movement, Offer, Piece, Species, Supplier, Verb
+from inventory.models import Account, Material, Movement, Offer, Piece, Species, Supplier, Verb
 from jobs import charts
 from jobs.models import Charge, Client, Job
 from shared.measure import TICKS_PER_INCH, format_area
@@ -65,18 +65,20 @@ class Asked:
         return found
 
 
-def _of_material(path: str) -> Coalesce:
-    return Coalesce(F(f"movement__piece__{path}"), F(f"movement__lot__{path}"))
-
-
+#: By what a movement is told apart, and by it a charge.
+_MOVED: dict[str, Any] = {
+    "material": Coalesce(F("piece__material_id"), F("lot__material_id")),
+    "species": Coalesce(F("piece__material__species_id"), F("lot__material__species_id")),
+    "supplier": Coalesce(
+        F("piece__bought_on__receipt__supplier_id"), F("lot__receipt_line__receipt__supplier_id")
+    ),
+}
 _KEYS: dict[str, Any] = {
     "client": F("job__client_id"),
-    "material": _of_material("material_id"),
-    "species": _of_material("material__species_id"),
-    "supplier": Coalesce(
-        F("movement__piece__bought_on__receipt__supplier_id"),
-        F("movement__lot__receipt_line__receipt__supplier_id"),
-    ),
+    **{
+        name: Coalesce(*(F(f"movement__{one.name}") for one in of_it.source_expressions))
+        for name, of_it in _MOVED.items()
+    },
 }
 _GROUPED_BY: dict[str, Any] = {
     # Added to nothing, or SQLite reads the charges job by job off an index, which takes it twice as long.
@@ -93,7 +95,7 @@ _NAMED_IN: dict[str, type[Model]] = {
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One group: what it was charged, and the charges behind it. `ledger` is what the movements say."""
+    """One group: what it was charged, and the charges behind it."""
 
     label: Any
     asked: Asked
@@ -101,7 +103,6 @@ class Row:
     given_back: Decimal
     goods: Decimal
     amount: Decimal
-    ledger: Decimal
     bar: charts.Share = charts.NO_SHARE
 
     @property
@@ -136,11 +137,6 @@ class Spend:
     def total(self) -> Decimal:
         return self.total_of("amount")
 
-    @property
-    def ledger_total(self) -> Decimal:
-        """What the movements themselves took from the rack for jobs."""
-        return self.total_of("ledger")
-
 
 def spend(asked: Asked) -> Spend:
     """Material charged to jobs, grouped, in two queries. Raises KeyError for an unknown group.
@@ -169,7 +165,6 @@ def _summed(asked: Asked, key: Any) -> QuerySet[Charge, dict[str, Any]]:
             given_back=Sum("amount", filter=Q(sort="offcut"), default=NOTHING),
             goods=Sum("amount", filter=Q(sort="goods"), default=NOTHING),
             total=Sum("amount", default=NOTHING),
-            moved=Sum("movement__value", filter=Q(movement__account="job"), default=NOTHING),
         )
     )
 
@@ -209,6 +204,31 @@ def total_of(asked: Asked) -> Decimal:
     return asked.charges().aggregate(n=Sum("amount", default=NOTHING))["n"]
 
 
+#: The verbs whose movements are charged so; goods are charged whatever is done with them.
+_CHARGED_AS = {"stock": Verb.CUT, "offcut": Verb.LEAVE}
+
+
+def ledger_total(asked: Asked) -> Decimal:
+    """What the movements themselves took from the rack for such jobs. Asked of the movements and not of their
+    charges, so that a charge that is missing or wrong shows beside what is charged."""
+    moved: Any = in_days(Movement.objects.filter(account=Account.JOB), asked.first, asked.last)
+    if asked.job:
+        moved = moved.filter(job_number=asked.job)
+    if asked.client:
+        theirs = Q(client=None) if asked.client == NONE else Q(client=asked.client)
+        moved = moved.filter(job_number__in=Job.objects.filter(theirs).values("number"))
+    if asked.sort == "goods":
+        moved = moved.filter(lot__isnull=False)
+    elif asked.sort:
+        verb = _CHARGED_AS.get(asked.sort, "")
+        moved = moved.filter(Q(verb=verb) | Q(undoes__verb=verb))
+    for name in ("material", "species", "supplier"):
+        if wanted := getattr(asked, name):
+            moved = moved.annotate(**{name: _MOVED[name]})
+            moved = moved.filter(**({f"{name}__isnull": True} if wanted == NONE else {name: wanted}))
+    return -moved.aggregate(n=Sum("value", default=NOTHING))["n"]
+
+
 def by_month(asked: Asked) -> Asked:
     """The same charges by month."""
     return replace(asked, group="month")
@@ -222,7 +242,6 @@ def _row(sums: Mapping[str, Any], label: Any, key: Any, asked: Asked) -> Row:
         given_back=sums["given_back"],
         goods=sums["goods"],
         amount=sums["total"],
-        ledger=-sums["moved"],
     )
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 from django import forms
+from django.db.models import Model, Value
 
 from inventory.forms.fields import DayInput
 from inventory.models import Material, Species, Supplier
@@ -12,9 +13,24 @@ from jobs.spending import GROUPS, NONE, Asked
 from shared.fields import CountInput, LongSelect
 from shared.refusal import Refused
 
+_NAMED: dict[str, type[Model]] = {
+    "client": Client,
+    "material": Material,
+    "species": Species,
+    "supplier": Supplier,
+}
 
-def _choices(rows: Any) -> list[tuple[str, str]]:
-    return [("", "all"), *((str(pk), name) for pk, name in rows.order_by("name").values_list("pk", "name"))]
+
+def _choices() -> dict[str, list[tuple[str, str]]]:
+    """What can be chosen of each, by name, in one query."""
+    found: dict[str, list[tuple[str, str]]] = {name: [] for name in _NAMED}
+    rows = [
+        model._default_manager.order_by().values_list(Value(name), "pk", "name")
+        for name, model in _NAMED.items()
+    ]
+    for name, pk, text in rows[0].union(*rows[1:], all=True):
+        found[name].append((str(pk), text))
+    return {name: sorted(choices, key=lambda choice: choice[1].lower()) for name, choices in found.items()}
 
 
 class SpendForm(forms.Form):
@@ -42,17 +58,11 @@ class SpendForm(forms.Form):
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
-        for name, model in (
-            ("client", Client),
-            ("material", Material),
-            ("species", Species),
-            ("supplier", Supplier),
-        ):
+        for name, choices in _choices().items():
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)
-            field.choices = _choices(model.objects)
-            if name != "material":
-                field.choices = [*field.choices, (NONE, f"no {name}")]
+            none = [] if name == "material" else [(NONE, f"no {name}")]
+            field.choices = [("", "all"), *choices, *none]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

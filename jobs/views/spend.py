@@ -42,6 +42,7 @@ def spend(request: ShopRequest) -> HttpResponse:
         "form": form,
         "asked": asked,
         "spend": found,
+        "ledger": spending.ledger_total(asked),
         "page": Paginator(found.rows, ROWS).get_page(request.GET.get("page")),
         "chart": _month_bars(by_month, request.shop),
         "saved": spending.saved(*days).total,

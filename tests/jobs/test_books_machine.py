@@ -356,7 +356,7 @@ class ShopMachine(RackMachine):
         for number, job in self.jobs.items():
             assert costing.job_cost(job).actual == charged.get(number, 0)
         spent = spending.spend(spending.Asked())
-        assert spent.total == spent.ledger_total == sum(charged.values(), Decimal(0))
+        assert spent.total == spending.ledger_total(spending.Asked()) == sum(charged.values(), Decimal(0))
 
 
 @pytest.mark.django_db

@@ -101,7 +101,7 @@ def test_a_job_from_list_to_cost(owner, ply):
     back = sum(piece.value for piece in Piece.objects.filter(kind="offcut", state=State.ON_RACK))
     assert cost.actual == Decimal("106.00") - back
     spent = spending.spend(spending.Asked())
-    assert spent.total == spent.ledger_total == cost.actual
+    assert spent.total == spending.ledger_total(spending.Asked()) == cost.actual
     assert cost.to_buy == 0
     assert auditing.faults() == []
 

@@ -220,8 +220,9 @@ class TestWhateverIsCharged(TestCase):
         total = sum((charge.amount for charge in Charge.objects.all() if sort in ("", charge.sort)), NOTHING)
         for group in GROUPS:
             found = spending.spend(spending.replace(whole, group=group))
-            assert found.total == found.ledger_total == total == spending.total_of(whole)
+            assert found.total == spending.ledger_total(whole) == total == spending.total_of(whole)
             for row in found.rows:
+                assert spending.ledger_total(row.asked) == row.amount
                 behind = list(spending.behind(row.asked))
                 assert sum(charge.amount for charge in behind) == row.amount
                 table = spending.behind_as_table(behind)
@@ -306,6 +307,18 @@ def test_the_file_adds_up_to_the_page(desk, by):
     last = table_of(desk.get(reverse("spend-export", args=["csv"]), {"group": "job"}))[-1]
     assert Decimal(last[-1]) == total
     assert f"${total}" in desk.get(reverse("spend")).content.decode()
+
+
+def test_a_charge_that_is_missing_shows_beside_the_ledger(desk, by):
+    some_spend(by)
+    assert "The ledger says" in desk.get(reverse("spend")).content.decode()
+    charge = Charge.objects.filter(sort="stock").first()
+    charge.delete()
+    for asked in ({}, {"job": charge.job.number}, {"material": charge.movement.piece.material_id}):
+        page = desk.get(reverse("spend"), asked)
+        assert page.context["ledger"] - page.context["spend"].total == charge.amount
+        assert "The ledger says" not in page.content.decode()
+        assert "not what they are charged" in page.content.decode()
 
 
 def test_three_past_jobs_answer_on_one_page(desk, by):
