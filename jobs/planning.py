@@ -16,7 +16,7 @@ from jobs.cutting.problem import ProblemError
 from jobs.expecting import given_back
 from jobs.layouts import leaves
 from jobs.models import Job, Layout, LayoutPart, Part, Plan
-from jobs.rack_list import Rack, defects_of, problem_for, rack_for, trim_of
+from jobs.rack_list import Rack, defects_of, rack_for, trim_of
 from jobs.rounds import Rounds, renamed
 from jobs.sawlist import moved_in, saw_list
 from jobs.trees import leaves_of, part_of
@@ -80,12 +80,19 @@ def work_out(plan: Plan) -> None:
         raise
     plan.seconds = round(time.monotonic() - started, 2)
     with transaction.atomic():
-        plan.answer = renamed(found.answer, gluing_up.keep_blanks(plan, found.blanks))
-        todo = saw_list(plan.job, plan)
-        todo.moved = found.todo.moved
-        plan.problem = problem_for(shop, todo, rack)
+        plan.problem, plan.answer = renamed(found, gluing_up.keep_blanks(plan, found.blanks))
+        there = list(plan.job.parts.select_for_update(of=("self",)))
+        if _asked(plan.problem) - {part.pk for part in there}:
+            plan.blanks.all().delete()
+            _give_up(plan, "Parts were taken off the list meanwhile. Plan again.")
+            return
         layouts = _keep_layouts(plan, rack, shop)
-        _keep_figures(plan, layouts, todo.everything)
+        _keep_figures(plan, layouts, there)
+
+
+def _asked(problem: dict[str, Any]) -> set[int]:
+    """The keys of all parts that a problem asks for; those of its blanks are among them."""
+    return {part_of(row["id"]) for row in problem["parts"]}
 
 
 def _give_up(plan: Plan, why: str) -> None:
@@ -222,12 +229,16 @@ def is_left_half_done(plan: Plan) -> bool:
     return (timezone.now() - plan.asked_at).total_seconds() > limit
 
 
+def _by_id(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    return sorted(rows, key=lambda row: row["id"])
+
+
 def why_out_of_date(plan: Plan) -> list[str]:
     """What has changed since the plan was made, in sentences; empty where it still holds."""
     reasons = []
     shop, todo = the_shop(), saw_list(plan.job, plan)
     todo.moved = moved_in(plan.problem)
-    is_same = todo.problem_parts(shop) == plan.problem.get("parts") and not todo.solid
+    is_same = _by_id(todo.problem_parts(shop)) == _by_id(plan.problem.get("parts", ())) and not todo.solid
     is_same = is_same and todo.problem_blanks() == plan.problem.get("blanks", [])
     if not is_same or gluing_up.has_changed(plan, shop):
         reasons.append("The parts list has changed since.")

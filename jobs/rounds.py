@@ -228,28 +228,37 @@ def worth(problem: Row, answer: Row) -> Worth:
 
 def _with_the_rest_as_listed(tried: Tried) -> Tried:
     """What is left over of parts moved to their other kind is left over of the kind that is listed."""
-    names = {other_kind_id(part): part for part in tried.todo.parts}
+    listed = {other_kind_id(part): part_id(part) for part in tried.todo.parts}
+    back: Counter[str] = Counter()
     unplaced: dict[str, Row] = {}
-    moved = Counter(tried.todo.moved)
     for row in tried.answer["unplaced"]:
-        part = names.get(row["id"])
-        if part is not None:
-            moved[part.pk] -= row["quantity"]
-            row = row | {"id": part_id(part)}
-        before = unplaced.get(row["id"], {"quantity": 0})
-        unplaced[row["id"]] = row | {"quantity": row["quantity"] + before["quantity"]}
-    todo = replace(tried.todo, moved=+moved)
-    return replace(tried, todo=todo, answer=tried.answer | {"unplaced": list(unplaced.values())})
+        name = listed.get(row["id"], row["id"])
+        if name != row["id"]:
+            back[row["id"]] -= row["quantity"]
+            back[name] += row["quantity"]
+        before = unplaced.get(name, {"quantity": 0})
+        unplaced[name] = row | {"id": name, "quantity": row["quantity"] + before["quantity"]}
+    rows = [row | {"quantity": row["quantity"] + back[row["id"]]} for row in tried.problem["parts"]]
+    parts = [row for row in rows if row["quantity"] or row["id"] not in listed]
+    return replace(
+        tried,
+        problem=tried.problem | {"parts": parts},
+        answer=tried.answer | {"unplaced": list(unplaced.values())},
+    )
 
 
-def renamed(answer: Row, names: Mapping[str, str]) -> Row:
-    """The same plan with other names for some of its parts."""
+def renamed(tried: Tried, names: Mapping[str, str]) -> tuple[Row, Row]:
+    """Its problem and answer with other names for some of the parts."""
+
+    def named(row: Row) -> Row:
+        return row | {"id": names.get(row["id"], row["id"])}
 
     def tree(node: Row) -> Row:
         if "of" in node:
             return node | {"of": [tree(child) for child in node["of"]]}
         return node | {"part": names.get(node["part"], node["part"])} if "part" in node else node
 
-    layouts = [row | {"tree": tree(row["tree"])} for row in answer["layouts"]]
-    unplaced = [row | {"id": names.get(row["id"], row["id"])} for row in answer["unplaced"]]
-    return answer | {"layouts": layouts, "unplaced": unplaced}
+    problem = tried.problem | {"parts": [named(row) for row in tried.problem["parts"]]}
+    layouts = [row | {"tree": tree(row["tree"])} for row in tried.answer["layouts"]]
+    unplaced = [named(row) for row in tried.answer["unplaced"]]
+    return problem, tried.answer | {"layouts": layouts, "unplaced": unplaced}

@@ -11,8 +11,8 @@ import pytest
 from inventory import flaws as marking
 from inventory.models import Offer
 from inventory.receiving import FlawAt
-from jobs import gluing, gluing_up, planning, showing, showing_solid
-from jobs.models import Plan
+from jobs import gluing, gluing_up, planning, rounds, showing, showing_solid
+from jobs.models import Part, Plan
 from jobs.partslist.saving import PartLine, save_parts
 from jobs.rack_list import rack_for
 from jobs.rounds import Rounds
@@ -184,3 +184,45 @@ def test_a_faced_part_stays_what_it_is(ash, birch_ply, owner):
     assert shelf["material"] == "birch ply 3/4"
     part = found.todo.parts[0]
     assert showing_solid.one_kind_note(part) == "not cut from ash 4/4: its edges are faced"
+
+
+# ---- a list that changes meanwhile ------------------------------------------------------------------------
+
+
+def planned_while(monkeypatch, ash, owner, change):
+    """A plan during whose solving somebody changes its list."""
+    boards(ash, [("8", "97"), ("6", "97")], owner)
+    job = make_job()
+    (_, rail) = save_parts(job=job, lines=panel_and_rail(ash))
+    solved = rounds.solve_apart
+
+    def solve(*args, **options):
+        change(rail)
+        return solved(*args, **options)
+
+    monkeypatch.setattr(rounds, "solve_apart", solve)
+    plan = Plan.objects.create(job=job, asked_by=owner)
+    planning.work_out(plan)
+    plan.refresh_from_db()
+    return plan
+
+
+def test_a_plan_whose_list_was_changed_meanwhile_is_out_of_date(ash, owner, monkeypatch):
+    def shorter(rail):
+        Part.objects.filter(pk=rail.pk).update(length=inches(80))
+
+    plan = planned_while(monkeypatch, ash, owner, shorter)
+    assert plan.state == Plan.State.READY
+    assert planning.why_out_of_date(plan) == ["The parts list has changed since."]
+
+
+def test_a_plan_whose_part_was_taken_off_meanwhile_says_so(ash, owner, monkeypatch):
+    def off(rail):
+        Part.objects.filter(pk=rail.pk).delete()
+
+    plan = planned_while(monkeypatch, ash, owner, off)
+    assert (plan.state, plan.error) == (
+        Plan.State.FAILED,
+        "Parts were taken off the list meanwhile. Plan again.",
+    )
+    assert not plan.blanks.exists()
