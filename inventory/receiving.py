@@ -141,7 +141,7 @@ def receive(
     costs = cost_of_lines(lines, freight=freight, tax=tax, discount=discount)
     receipt = _new_receipt(
         supplier=supplier,
-        number=number.strip(),
+        number=" ".join(number.split()),
         date=date,
         booked_on=day_to_book(date),
         freight=freight,
@@ -193,6 +193,7 @@ def _refuse_what_makes_no_sense(lines: Sequence[Line], total: Decimal) -> None:
 def _new_receipt(**columns: object) -> Receipt:
     if not columns["number"]:
         raise Refused("Give the number on the invoice or delivery note.")
+    refuse_second_entry(columns["supplier"], str(columns["number"]))  # type: ignore[arg-type]
     try:
         with transaction.atomic():
             return Receipt.objects.create(**columns)
@@ -201,9 +202,11 @@ def _new_receipt(**columns: object) -> Receipt:
 
 
 def refuse_second_entry(supplier: Supplier, number: str) -> None:
-    """Refuse a number that was entered for this supplier before: asked while a delivery is only checked."""
-    if Receipt.objects.filter(supplier=supplier, number=number.strip()).exists():
-        raise _entered_already(supplier, number.strip())
+    """Refuse a number that was entered for this supplier before, whatever its capitals and spaces: two people type
+    the same invoice as "re 118" and as "RE 118". Asked also while a delivery is only checked."""
+    tidy = " ".join(number.split())
+    if Receipt.objects.filter(supplier=supplier, number__iexact=tidy).exists():
+        raise _entered_already(supplier, tidy)
 
 
 def _entered_already(supplier: object, number: object) -> Refused:

@@ -198,6 +198,10 @@ def test_boards_that_are_wider_than_long_are_asked_about(at_desk, yard):
         ({"freight": "-3"}, "is below zero"),
         ({"discount": "1000"}, "The discount is more than all the rest"),
         ({"sheets-0-count": "0"}, "Sheets, line 1, how many:"),
+        ({"sheets-0-price": "-92"}, "Sheets, line 1, price each: &quot;-92&quot; is below zero."),
+        ({"sheets-0-price": "$-92.00"}, "is below zero"),
+        ({"sheets-0-price": "92.005"}, "has more than two decimals"),
+        ({"sheets-0-count": "-2"}, "Sheets, line 1, how many:"),
         ({"sheets-0-price": "ninety"}, "Sheets, line 1, price each: &quot;ninety&quot; is not an amount"),
         ({"sheets-0-what": ""}, "Sheets, line 1, material and size: This field is required."),
         ({"sheets-0-length": "96"}, "A standard size is chosen"),
@@ -236,6 +240,47 @@ def test_a_number_that_was_entered_is_refused_when_it_is_checked(at_desk, yard, 
         assert answer.status_code == 422
         assert "entered already" in answer.content.decode()
     assert Receipt.objects.count() == 1
+
+
+@pytest.mark.parametrize("number", ["re 118", "RE 118", " Re  118 "])
+def test_the_same_invoice_typed_otherwise_is_entered_once(at_desk, yard, oak, number):
+    assert send(at_desk, invoice(yard, number="RE 118", **sheets(oak)), do="enter").status_code == 302
+    for do in ("check", "enter"):
+        again = send(at_desk, invoice(yard, number=number, key="tap-2", **sheets(oak)), do=do)
+        assert again.status_code == 422
+        assert "entered already" in again.content.decode()
+    assert Piece.objects.count() == 2
+    others = invoice(None, number="re 118", key="tap-3", new_supplier="Marsh Hardwoods", **sheets(oak))
+    assert send(at_desk, others, do="enter").status_code == 302  # another's number is another invoice
+
+
+@pytest.mark.parametrize("price", ["$1,246.30", "1246.30", "1.246,30 €", "1 246.30", "£ 1,246.30"])
+def test_prices_are_typed_as_the_invoice_prints_them(at_desk, yard, oak, price):
+    form = invoice(yard, freight="$10.02", **sheets(oak, price=price))
+    assert send(at_desk, form, do="enter").status_code == 302
+    assert Receipt.objects.get().total == Decimal("2502.62")
+    assert [piece.value for piece in Piece.objects.all()] == [Decimal("1251.31")] * 2
+
+
+@pytest.mark.parametrize(
+    ("goods", "sentence"),
+    [
+        ({"quantity": "0"}, "Goods, line 1, how many:"),
+        ({"quantity": "-1"}, "Goods, line 1, how many:"),
+        ({"price": "-4"}, "is below zero"),
+        ({"price": ""}, "Goods, line 1, price each, or a pack: This field is required."),
+        ({"pack_name": "bucket"}, "can&#x27;t be turned into each"),
+    ],
+)
+def test_goods_that_will_not_do_are_asked_again(at_desk, yard, goods, sentence):
+    hinges = make_material(kind="goods")
+    line = {"material": hinges.pk, "quantity": "2", "price": "4.00", **goods}
+    form = invoice(yard, **{f"goods__0__{name}": value for name, value in line.items()})
+    for do in ("check", "enter"):
+        answer = send(at_desk, form, do=do)
+        assert answer.status_code == 422
+        assert sentence in answer.content.decode()
+    assert not Receipt.objects.exists()
 
 
 def test_a_supplier_named_for_a_delivery_that_is_refused_is_not_kept(at_desk, oak):

@@ -1,5 +1,7 @@
 """Deliveries that will not do: a sentence each, and nothing comes onto the rack."""
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
 
@@ -69,6 +71,13 @@ def test_a_delivery_that_will_not_do_is_not_entered(post, sheet_line, wrong, sen
     assert not Piece.objects.exists()
     sheet_line.refresh_from_db()
     assert sheet_line.state == BuyLine.State.OPEN
+
+
+@pytest.mark.parametrize("price", ["$1,246.30", "1.246,30 €", "1246.3"])
+def test_a_price_is_typed_as_the_invoice_prints_it(post, sheet_line, price):
+    sent = arrived(sheet_line, count="1", price=price) | {"freight": "$0.02"}
+    assert post("buying-receive", **sent).status_code == 302
+    assert Piece.objects.get().value == Decimal("1246.32")
 
 
 @pytest.mark.parametrize(
