@@ -13,8 +13,10 @@ from jobs.cutting.search.kernel import draw
 Row = list[int]
 Rows = tuple[Row, ...]
 
-# Rules: the first cut runs along the shorter rest of the rectangle, along the longer, rip, crosscut.
-ALONG_SHORTER, ALONG_LONGER, RULES = 0, 1, 4
+# Rules: the first cut runs along the shorter rest of the rectangle, along the longer, rip, crosscut; and that
+# three times over, for a piece that lies as it fits better, straight, or turned.
+ALONG_SHORTER, ALONG_LONGER, CUTS, RULES = 0, 1, 4, 12
+AS_IT_FITS, STRAIGHT, TURNED = 0, 1, 2
 # The axis of a whole sheet that may be cut either way first.
 EITHER = 2
 # Where the numbers of a run stand in `count` (RANDOM is the kernel's) and in `heat`.
@@ -40,17 +42,18 @@ def next_source(
 
 
 def best_rectangle(
-    base: int, a: int, b: int, turns: int, first: int, last: int,
+    base: int, a: int, b: int, turns: int, lies: int, first: int, last: int,
     okay: Row, r_long: Row, r_wide: Row, r_sort: Row,
 ) -> int:  # fmt: skip
     """The free rectangle of these with the least rest on one side, times two, plus 1 if turned; -1: none."""
     least, best = 1 << 62, -1
-    for r in range(first, last):
-        one, two = r_long[r] - a, r_wide[r] - b
-        rest = one if one < two else two
-        if rest >= 0 and rest < least and okay[base + r_sort[r]] & 1:
-            least, best = rest, r * 2
-    if turns:
+    if lies != TURNED:
+        for r in range(first, last):
+            one, two = r_long[r] - a, r_wide[r] - b
+            rest = one if one < two else two
+            if rest >= 0 and rest < least and okay[base + r_sort[r]] & 1:
+                least, best = rest, r * 2
+    if turns and lies != STRAIGHT:
         for r in range(first, last):
             one, two = r_long[r] - b, r_wide[r] - a
             rest = one if one < two else two
@@ -98,7 +101,10 @@ def decode(
         piece = order[at]
         item = item_of[piece]
         base, a, b = item * sorts, long[item], wide[item]
-        found = best_rectangle(base, a, b, turns[item], 0, free, okay, r_long, r_wide, r_sort)
+        lies = rule[piece] // CUTS if turns[item] else AS_IT_FITS
+        found = best_rectangle(base, a, b, turns[item], lies, 0, free, okay, r_long, r_wide, r_sort)
+        if found < 0 and lies != AS_IT_FITS:
+            found = best_rectangle(base, a, b, turns[item], AS_IT_FITS, 0, free, okay, r_long, r_wide, r_sort)
         if found < 0:
             s = next_source(
                 base, a, b, choice[opened], okay, used, group, most, sort_of, start, stop,
@@ -120,13 +126,15 @@ def decode(
                 r_level[free], r_sheet[free], r_sort[free] = rooms_level[room], opened, sort_of[s]
                 free += 1
             opened += 1
-            found = best_rectangle(base, a, b, turns[item], fresh, free, okay, r_long, r_wide, r_sort)
+            found = best_rectangle(
+                base, a, b, turns[item], AS_IT_FITS, fresh, free, okay, r_long, r_wide, r_sort
+            )
         r, turned = found // 2, found % 2
         if turned:
             a, b = b, a
         whole, across, axis, level, sheet = r_long[r], r_wide[r], r_axis[r], r_level[r], r_sheet[r]
         one, two = whole - a, across - b
-        rip = cuts_rip_first(rule[piece], one, two, axis, level, stages)
+        rip = cuts_rip_first(rule[piece] % CUTS, one, two, axis, level, stages)
         places[at] = (r * 2 + turned) * 2 + (1 if rip else 0)
         load[sheet] += a * b
         sort = r_sort[r]
