@@ -174,7 +174,7 @@ class History:
         from jobs.models import Charge
 
         def total(rows: Any, column: str) -> Decimal:
-            return rows.aggregate(n=Sum(column, default=Decimal("0.00")))["n"]  # type: ignore[no-any-return]
+            return rows.aggregate(n=Sum(column, default=Decimal("0.00")))["n"]
 
         received = total(Movement.objects.filter(account__in=["supplier", "shop"]), "value")
         rack = total(Piece.objects.all(), "value") + total(GoodsLot.objects.all(), "value")

@@ -153,9 +153,13 @@ def _symbol_in(label: Image.Image, meant: tuple[float, float], size: QrSize, dpi
     modules = size.side_modules - 2 * QUIET_ZONE
     dot = dpi / 25.4
     left, top, side = meant[0] * dot, meant[1] * dot, modules * float(size.module_mm) * dot
-    box = [max(0, round(at - side / 2)) for at in (left, top)]
-    far = [min(most, round(at + 1.5 * side)) for at, most in ((left, label.width), (top, label.height))]
-    return Seen(label.crop((*box, *far)), left - box[0], top - box[1], side, modules)
+    from_left, from_top = (max(0, round(at - side / 2)) for at in (left, top))
+    to_right, to_bottom = (
+        min(label.width, round(left + 1.5 * side)),
+        min(label.height, round(top + 1.5 * side)),
+    )
+    cropped = label.crop((from_left, from_top, to_right, to_bottom))
+    return Seen(cropped, left - from_left, top - from_top, side, modules)
 
 
 def _look(seen: Seen, way: str, dpi: Dpi, random: np.random.Generator) -> Image.Image:

@@ -4,6 +4,7 @@ import csv
 import io
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -61,7 +62,7 @@ def work(job: Job, by, count: int) -> None:
     sheet sold: so many of each."""
     for number in range(count):
         ply, hinges, yard = make_material(), make_material(kind="goods"), make_supplier()
-        size = {"length": inches(96), "width": inches(48)}
+        size: dict[str, Any] = {"length": inches(96), "width": inches(48)}
         for material, of_it in ((ply, size), (hinges, {})):
             cataloguing.add_offer(
                 material=material, supplier=yard, price=Decimal(9), seen_on=date(2026, 11, 1), **of_it

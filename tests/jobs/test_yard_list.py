@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.models import Material
+from jobs.models import Part
 from jobs.yard_list import Wanted, boards_in_words, least_boards, net_board_feet
 from shared.measure import inches
 from shared.models import Shop
@@ -15,7 +16,8 @@ parts = st.lists(
     max_size=14,
 ).map(
     lambda rows: [
-        Wanted(None, count, length * inches("1/16"), width * inches("1/16")) for count, length, width in rows
+        Wanted(Part(), count, length * inches("1/16"), width * inches("1/16"))
+        for count, length, width in rows
     ]
 )
 
@@ -42,7 +44,7 @@ def test_dressed_boards_are_wide_enough_as_they_measure(rows):
 
 
 def test_a_part_as_wide_as_a_dressed_board_asks_for_that_board():
-    rows = [Wanted(None, 2, inches(90), inches("5 1/2"))]
+    rows = [Wanted(Part(), 2, inches(90), inches("5 1/2"))]
     boards = least_boards(rows, inches("1/8"), are_dressed=True)
     assert boards_in_words(boards, Shop(), SPRUCE) == "two 2 × 6 at least 8 ft long"
     # 2 × 6, 90 in: 7.5 board feet each
@@ -50,5 +52,5 @@ def test_a_part_as_wide_as_a_dressed_board_asks_for_that_board():
 
 
 def test_a_narrow_part_of_dressed_softwood_comes_from_a_2_by_4():
-    boards = least_boards([Wanted(None, 1, inches(40), inches(2))], inches("1/8"), are_dressed=True)
+    boards = least_boards([Wanted(Part(), 1, inches(40), inches(2))], inches("1/8"), are_dressed=True)
     assert boards_in_words(boards, Shop(), SPRUCE) == "one 2 × 4 at least 4 ft long"
