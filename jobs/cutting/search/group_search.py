@@ -162,6 +162,8 @@ class GroupSearch:
     def _anneal(self) -> Iterator[None]:
         """Anneal an order of the pieces towards less than the best plan buys, until that is proven the least."""
         moves, chunk = self._quickest()
+        if not self.table.sources:
+            return
         annealer = Annealer(self.table, self.seed, moves)
         chunk = max(1, round(chunk * DECODES_A_STEP * 100 / self.group.pieces))
         began, taken = self.seconds_left, 0
