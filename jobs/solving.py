@@ -1,16 +1,22 @@
 """A problem solved in one go, or, where boards begin with another cut than sheets, one kind after the other."""
 
 import time
+from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.planner import solve
 from jobs.cutting.problem import Problem
+from jobs.sections import better, fill_by_sections
 from jobs.trees import leaves_of
 
 Row = dict[str, Any]
+# Of a kind's time, at most, for filling boards section by section before the search: a search sees most ways to
+# cut few boards of a wood by itself.
+FILLING_FEW, FILLING_MANY, MANY = 0.05, 0.5, 20
 LEAST_SHARE = 0.2  # of the time, for a kind with few parts
 ADDED_UP = ("bought", "rack_used", "kept", "bought_bound")
 
@@ -34,9 +40,29 @@ def solve_apart(
     started, answers = clock(), []
     for number, kind in enumerate(kinds):
         seconds = (limit - (clock() - started)) * _share(kinds[number:])
-        plan = solve(kind, time_limit_s=max(seconds, 0), seed=seed, progress=progress, cancelled=cancelled)
-        answers.append(write_plan(kind, plan))
+        answers.append(_solved(kind, max(seconds, 0), clock, seed, progress, cancelled))
     return answers[0] if len(answers) == 1 else _together(answers, clock() - started)
+
+
+def _solved(
+    kind: Problem,
+    seconds: float,
+    clock: Callable[[], float],
+    seed: int | None,
+    progress: Callable[[Any], None] | None,
+    cancelled: Callable[[], bool] | None,
+) -> Row:
+    """The better of what filling boards section by section gives and of what the search finds after it."""
+    started = clock()
+    boards: Counter[str | None] = Counter()
+    for stock in kind.stock:
+        boards[stock.material] += stock.quantity or 0
+    filling = FILLING_MANY if max(boards.values(), default=0) > MANY else FILLING_FEW
+    filled = fill_by_sections(kind, started + filling * seconds, clock)
+    left = max(seconds - (clock() - started), 0)
+    plan = solve(kind, time_limit_s=left, seed=seed, progress=progress, cancelled=cancelled)
+    best = better(kind, plan, filled)
+    return write_plan(kind, best if best is plan else replace(best, seconds=clock() - started))
 
 
 def _share(waiting: list[Problem]) -> float:
