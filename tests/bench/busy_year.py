@@ -23,8 +23,8 @@ JOBS, PIECES, MOVEMENTS = 500, 20_000, 200_000
 FIRST = date(2025, 11, 3)
 YARDS = ("North Yard", "Mill Lane", "Sheet Goods Counter", "Ironmonger")
 SHEETS = [
-    ("birch plywood 3/4", "Red maple"), ("oak plywood 3/4", "White oak"), ("maple plywood 1/2", "Sugar maple"),
-    ("walnut plywood 3/4", "Black walnut"), ("MDF 3/4", ""), ("ash plywood 1/4", "White ash"),
+    ("birch plywood 3/4", "Birch, paper"), ("oak plywood 3/4", "Oak, white"), ("maple plywood 1/2", "Maple, sugar"),
+    ("walnut plywood 3/4", "Walnut, black"), ("MDF 3/4", ""), ("ash plywood 1/4", "Ash, white"),
 ]  # fmt: skip
 GOODS = ["butt hinges", "drawer slides", "wood glue", "wax", "screws", "shelf pins"]
 
@@ -49,7 +49,7 @@ class Shop:
                 name=name,
                 thickness_text="3/4",
                 thickness=inches("3/4"),
-                species=Species.objects.filter(name__iexact=species).first(),
+                species=Species.objects.get(name=species) if species else None,
             )
             for name, species in SHEETS
         ]
