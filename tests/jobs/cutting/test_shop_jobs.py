@@ -104,7 +104,7 @@ def test_parts_that_the_stock_runs_out_for_are_named():
 def test_a_large_order_that_uses_up_all_stock_is_cut_as_far_as_it_goes():
     stock = [make_offcut("whole", 96, 48, quantity=2), make_offcut()]
     parts = [make_part(str(number), 20 - number, 9 - number % 3, quantity=110) for number in range(4)]
-    plan = planned(stock, parts, rounds=120)
+    plan = planned(stock, parts)
     assert stock_used(plan) == {"whole": 2, "offcut": 1}
     assert sum(row.quantity for row in plan.unplaced) < 440
 
