@@ -1,10 +1,12 @@
 """Fields that more than one form about stock uses."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.forms import BaseFormSet
 
 from inventory.goods_units import NotAPack, pack_size
@@ -41,9 +43,13 @@ class PackInput(forms.CharField):
 
 
 class DayInput(forms.DateField):
-    """A day, by the calendar the phone or browser brings."""
+    """A day, by the calendar the phone or browser brings. A year no shop is in is a slip of the finger."""
 
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    default_validators = [
+        MinValueValidator(date(1900, 1, 1), "The year is long past. Write one from 1900 on."),
+        MaxValueValidator(date(2999, 12, 31), "The year is far ahead. Write one up to 2999."),
+    ]
 
 
 def with_pack(form: forms.Form, cleaned: dict[str, Any], material: Material | None) -> dict[str, Any]:

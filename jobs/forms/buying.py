@@ -7,7 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from inventory.boardlist import NotBoards, read_boards
-from inventory.forms.fields import PackInput
+from inventory.forms.fields import DayInput, PackInput
 from inventory.goods_units import NotAPack, pack_size
 from inventory.models import Place, Supplier
 from jobs.buying import Arrived
@@ -40,7 +40,7 @@ class ArrivedForm(ShopForm):
 
     supplier = forms.CharField(max_length=80, label="Supplier")
     number = forms.CharField(max_length=40, label="Invoice or delivery number")
-    date = forms.DateField(label="Date", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    date = DayInput(label="Date")
     place = forms.ModelChoiceField(
         Place.objects.none(), required=False, label="Goes to", empty_label="no place yet"
     )

@@ -283,6 +283,14 @@ def test_days_the_wrong_way_round_are_shown_back(page):
     assert "The last day comes before the first." in asked.content.decode()
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "0206-11-02", "9999-12-31"])
+def test_a_year_no_shop_is_in_is_shown_back(page, day):
+    for side in ("first", "last"):
+        assert page.get(reverse("books"), {side: day}).status_code == 422
+        assert page.get(reverse("spend"), {side: day}).status_code == 422
+        assert page.get(reverse("journal", args=["csv"]), {side: day}).status_code == 409
+
+
 @pytest.mark.parametrize("role", ["buyer", "bench"])
 def test_the_books_are_the_owners(client, role):
     client.force_login(make_person(role))
