@@ -59,6 +59,8 @@ def record(
     `to_state` None leaves state and place as they are. `value` in cents-exact Decimal is added to what the
     piece carries. `others` are further columns of the movement.
     """
+    if "\0" in others.get("note", ""):
+        raise Refused("The note holds a sign that no keyboard types (a NUL). Type it anew.")
     movement = Movement(
         verb=verb,
         by=by,

@@ -5,7 +5,8 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.db import DataError
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -33,8 +34,8 @@ GetResponse = Callable[[HttpRequest], HttpResponse]
 
 
 class NoNulMiddleware:
-    """Refuses what holds a NUL, which no keyboard types and PostgreSQL can't store: 404 in an address, 400
-    in what is sent. Fields of Django's forms refuse it too; this is for all that is read without one."""
+    """Refuses a NUL, which no keyboard types and PostgreSQL can't store, where no form does: 404 in an
+    address, 400 in what is asked for, and in what is sent once the database has refused it."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
@@ -43,14 +44,24 @@ class NoNulMiddleware:
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, *view: Any) -> HttpResponse | None:
-        """Runs after the check that the form is one of ours, which reads it first."""
         if "\0" in request.path:
             raise Http404("No address holds a NUL.")
-        sent = (*request.GET.lists(), *request.POST.lists())
-        if any("\0" in text for name, values in sent for text in (name, *values)):
-            sentence = "What was sent holds a sign that no keyboard types (a NUL). Type it anew."
-            return render(request, "shared/refused.html", {"sentence": sentence}, status=400)
+        return _nul_refused(request) if _holds_nul(request.GET) else None
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """PostgreSQL's refusal is a DataError, its driver's a ValueError."""
+        if isinstance(error, DataError | ValueError) and _holds_nul(request.POST):
+            return _nul_refused(request)
         return None
+
+
+def _holds_nul(sent: QueryDict) -> bool:
+    return any("\0" in text for name, values in sent.lists() for text in (name, *values))
+
+
+def _nul_refused(request: HttpRequest) -> HttpResponse:
+    sentence = "What was sent holds a sign that no keyboard types (a NUL). Type it anew."
+    return render(request, "shared/refused.html", {"sentence": sentence}, status=400)
 
 
 class ShopMiddleware:

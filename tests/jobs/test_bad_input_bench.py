@@ -281,7 +281,7 @@ def test_a_nul_in_an_address_or_a_form_without_fields_is_refused(desk, post, own
     assert desk.get("/stock/a%00b").status_code == 404
     assert desk.post("/stock/a%00b/photos").status_code == 404
     offcut = make_offcut(by=owner)
-    refused(post("scrap", offcut.code, why="split\0"), 400, "a sign that no keyboard types")
+    refused(post("scrap", offcut.code, why="split\0"), 409, "a sign that no keyboard types")
     offcut.refresh_from_db()
     assert offcut.state == State.ON_RACK
 
