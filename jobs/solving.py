@@ -10,7 +10,7 @@ from typing import Any
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.planner import solve
 from jobs.cutting.problem import Problem
-from jobs.sections import better, fill_by_sections
+from jobs.cutting.sections import better, fill_by_sections
 from jobs.trees import leaves_of
 
 Row = dict[str, Any]

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from jobs.cutting.format import read_problem, write_plan
-from jobs.sections import better, fill_by_sections
+from jobs.cutting.sections import better, fill_by_sections
 from tests.bench import boards as bench
 from tests.outside.check_plan import Checker
 
