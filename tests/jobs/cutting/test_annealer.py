@@ -2,7 +2,6 @@
 
 from collections import Counter
 
-import pytest
 from hypothesis import given, settings
 
 from jobs.cutting import objective
@@ -14,6 +13,7 @@ from jobs.cutting.search.accelerate import PLAIN
 from jobs.cutting.search.annealer import Annealer
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.state import table_of
+from tests.jobs.cutting.quick_moves import quick_moves
 from tests.jobs.cutting.sawn_problems import sawn_problems
 from tests.jobs.cutting.test_planner import unhurried
 
@@ -79,18 +79,13 @@ def test_an_order_is_annealed_to_as_few_sheets_as_there_are():
 
 
 def test_compiled_moves_arrive_at_the_same_sheets():
-    pytest.importorskip("numba")
-    from jobs.cutting.search.accelerate import compiled
-    from jobs.cutting.search.ready import is_ready
-
-    if not is_ready():
-        pytest.skip("not compiled: manage.py cutplan --compile")
+    compiled = quick_moves()
     parts = [
         {"id": str(number), "length": 40 - number, "width": 20 - number % 7, "quantity": 2, "grain": "any"}
         for number in range(12)
     ]
     stock = [SHEET, SHEET | {"id": "half", "width": 24, "cost": "50.00"}]
     problem = make_problem(parts, stock=stock, stages=3)
-    plain, quick = (next(annealed(problem, moves, 400)) for moves in (PLAIN, compiled()))
+    plain, quick = (next(annealed(problem, moves, 400)) for moves in (PLAIN, compiled))
     assert plain[1] == quick[1]
     assert float(plain[0].heat[0]) == float(quick[0].heat[0])

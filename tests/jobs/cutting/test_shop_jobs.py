@@ -7,6 +7,7 @@ import pytest
 from jobs.cutting.format import read_problem
 from jobs.cutting.planner import solve
 from jobs.cutting.search.accelerate import PLAIN
+from tests.jobs.cutting.quick_moves import quick_moves
 
 SHEET = {"id": "sheet", "length": 96, "width": 48, "cost": "92.00", "buy": True}
 
@@ -166,12 +167,7 @@ def test_materials_that_share_nothing_are_planned_apart():
 
 
 def test_compiled_moves_give_the_same_plan():
-    pytest.importorskip("numba")
-    from jobs.cutting.search.accelerate import compiled
-    from jobs.cutting.search.ready import is_ready
-
-    if not is_ready():
-        pytest.skip("not compiled: manage.py cutplan --compile")
+    quick = quick_moves()
     problem = read_problem({"kerf": "1/8", "stock": [SHEET, make_offcut()], "parts": HARD})
-    plans = [solve(problem, iterations=60, moves=moves).layouts for moves in (PLAIN, compiled())]
+    plans = [solve(problem, iterations=60, moves=moves).layouts for moves in (PLAIN, quick)]
     assert plans[0] == plans[1]
