@@ -39,6 +39,7 @@ class StripPricers:
         self.sheets = [
             [_Sheet(ways_on(group, stock, problem.kerf), size, axis) for axis in (1, 0)]
             for stock, size in zip(group.stock, sizes, strict=True)
+            if self.can_price
         ]
 
     def price(self, prices: Sequence[int], left: Sequence[int] | None = None) -> list[int]:

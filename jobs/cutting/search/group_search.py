@@ -392,24 +392,24 @@ class GroupSearch:
 
     def _rest_of(self, fixed: list[Sheet], *, from_rack: bool = True) -> Iterator[None]:
         """Search the best way to cut what these sheets leave over."""
-        items, stock = (
-            list(self.group.items),
-            {row.id: row for row in self.group.stock if row.buy or from_rack},
-        )
+        items = list(self.group.items)
+        stock = {row.id: row for row in self.group.stock if row.buy or from_rack}
         for sheet in fixed:
             for item, count in sheet.counts().items():
                 items[item] = replace(items[item], quantity=items[item].quantity - count)
             row = stock.get(self.table.sources[sheet.source].stock.id)
             if row is not None and row.quantity is not None:
                 stock[row.id] = replace(row, quantity=row.quantity - 1)
-        if not any(item.quantity for item in items):
+        there = tuple(row for row in stock.values() if row.quantity != 0)
+        if not there or not any(item.quantity for item in items):
             self.offer(fixed)
             return
-        group = Group(tuple(items), tuple(stock.values()))
-        rest = GroupSearch(self.problem, group, self.seed, self.moves, self.chunk)
+        rest = GroupSearch(self.problem, Group(tuple(items), there), self.seed, self.moves, self.chunk)
+        best = None
         for _ in rest.rounds():
             rest.seconds_left = self.seconds_left
-            if not rest.best.left_out:
+            if rest.best != best:
+                best = rest.best
                 self.offer([*fixed, *(self._renumbered(rest, sheet) for sheet in rest.sheets)])
             yield
 

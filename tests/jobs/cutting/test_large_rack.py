@@ -3,7 +3,7 @@
 import random
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 
 from jobs.cutting import shortlist
 from jobs.cutting.check import faults
@@ -33,8 +33,37 @@ def pieces(request, monkeypatch):
     monkeypatch.setattr(group_search, "MANY_PIECES_OF_A_LARGE_RACK", many)
 
 
+def ash(name, **others):
+    return {"id": name, "length": 10, "width": 6, "quantity": 1, "material": "ash", **others}
+
+
+# Three that once failed: sizes so fine that no sum of them can be counted out, and stock that is used up.
+NO_STOCK_LEFT = {
+    "kerf": 0,
+    "stock": [ash("offcut")],
+    "parts": [{"id": "a", "length": 10, "width": 1}, {"id": "b", "length": 10, "width": 5}],
+}
+NO_RACK_LEFT = {
+    "kerf": 0,
+    "stages": 1,
+    "stock": [ash("first"), ash("sheet", buy=True), ash("second"), ash("third")],
+    "parts": [
+        {"id": "strip", "length": 1, "width": 6},
+        {"id": "whole", "length": 10, "width": 6, "quantity": 4},
+    ],
+}
+TOO_FINE = {
+    **NO_RACK_LEFT,
+    "kerf": "0.1",
+    "parts": [{"id": "a", "length": 10.0, "width": 3.9000000000000004}, {"id": "b", "length": 9, "width": 2}],
+}
+
+
 @unhurried
 @given(data=sawn_problems(most_stock=5))
+@example(data=NO_STOCK_LEFT)
+@example(data=NO_RACK_LEFT)
+@example(data=TOO_FINE)
 @pytest.mark.usefixtures("as_if_large", "pieces")
 def test_every_plan_from_a_shortlist_can_be_sawn_and_undercuts_no_proof(data):
     problem = read_problem(data)
@@ -120,6 +149,16 @@ def test_the_one_offcut_that_fits_exactly_is_found_among_a_thousand(copies):
     plan = solve(problem, iterations=3)
     assert "exact" in {layout.stock for layout in plan.layouts}
     assert not plan.unplaced
+
+
+def test_a_large_rack_that_does_not_do_is_cut_as_far_as_it_goes():
+    offcuts = make_offcuts(1_000, random.Random(5))
+    parts = [{"id": "top", "length": 59, "width": 29, "quantity": 170}]
+    problem = make_problem(offcuts, parts, stock=offcuts)
+    plan = solve(problem, iterations=10)
+    room = Rooms(problem, problem.stock).that_hold(problem.items[0]).sum()
+    assert 0 < room < 170
+    assert [(row.id, row.quantity) for row in plan.unplaced] == [("top", 170 - room)]
 
 
 def test_what_no_piece_of_a_large_rack_can_hold_is_proven_to_be_bought():
