@@ -10,6 +10,7 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pypdfium2
+import pytest
 from django.db import connection, transaction
 from django.test import Client, TestCase
 from django.test.utils import CaptureQueriesContext
@@ -74,6 +75,7 @@ HOSTILE = [
 WRITES = re.compile(r'(?:INSERT INTO|UPDATE|DELETE FROM) "(?!django_session)')
 
 
+@pytest.mark.xdist_group("every page")  # its shop is made once
 class EveryPage(TestCase):
     """In the demo shop, which has jobs at every stage, receipts, buy lists, held and used pieces."""
 
