@@ -75,7 +75,6 @@ HOSTILE = [
 WRITES = re.compile(r'(?:INSERT INTO|UPDATE|DELETE FROM) "(?!django_session)')
 
 
-@pytest.mark.xdist_group("every page")  # its shop is made once
 class EveryPage(TestCase):
     """In the demo shop, which has jobs at every stage, receipts, buy lists, held and used pieces."""
 

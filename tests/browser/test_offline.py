@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.browser.phone_shop import PhoneShop, sign_in
 
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]  # they share a shop
+pytestmark = pytest.mark.browser
 
 TAPS = 200
 PIECES = 20

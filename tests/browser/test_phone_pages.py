@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.phone_shop import PhoneShop
 
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]  # they share a shop
+pytestmark = pytest.mark.browser
 
 AXE = Path(__file__).parent / "vendor" / "axe-core-4.14.1" / "axe.min.js"
 PAGES = [

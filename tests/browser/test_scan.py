@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 from tests.browser import camera
 from tests.browser.phone_shop import PhoneShop
 
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]  # they share a shop
+pytestmark = pytest.mark.browser
 
 Launch = Callable[..., Any]
 READ_WITHIN_MS = 20_000

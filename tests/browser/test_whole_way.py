@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import ROOT, DemoShop
 
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]  # they share a shop
+pytestmark = pytest.mark.browser
 
 PARTS_LIST = ROOT / "fixtures" / "demo" / "parts" / "library-shelves.csv"
 PLANNED_WITHIN_MS = 60_000
