@@ -10,7 +10,6 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pypdfium2
-import pytest
 from django.db import connection, transaction
 from django.test import Client, TestCase
 from django.test.utils import CaptureQueriesContext
