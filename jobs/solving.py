@@ -18,6 +18,7 @@ Row = dict[str, Any]
 # cut few boards of a wood by itself.
 FILLING_FEW, FILLING_MANY, MANY = 0.05, 0.5, 20
 LEAST_SHARE = 0.2  # of the time, for a kind with few parts
+WRITING_UP = 0.05  # of the time limit: checking a plan and writing it down take time too
 ADDED_UP = ("bought", "rack_used", "kept", "bought_bound")
 
 
@@ -36,6 +37,7 @@ def solve_apart(
     """
     whole = read_problem(problem)
     limit = whole.time_limit_s if time_limit_s is None else time_limit_s
+    limit *= 1 - WRITING_UP
     kinds = [read_problem(kind) for kind in split(problem) if kind["parts"]] or [whole]
     started, answers = clock(), []
     for number, kind in enumerate(kinds):
