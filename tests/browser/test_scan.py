@@ -10,6 +10,7 @@ import qrcode
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
+from shared import codes
 from tests.browser import camera
 from tests.browser.phone_shop import PhoneShop
 
@@ -138,7 +139,9 @@ def test_a_foreign_square_is_told_and_never_followed(
 def test_a_label_of_ours_that_nobody_knows_is_told(
     launch_browser: Launch, phone_shop: PhoneShop, tmp_path: Path
 ) -> None:
-    film = camera.film([picture_of_qr(f"{phone_shop.address}/S/XXXXXX".upper())], tmp_path, seconds_each=1)
+    never_given = codes.code_for(19_999_999)
+    picture = picture_of_qr(f"{phone_shop.address}/S/{never_given}".upper())
+    film = camera.film([picture], tmp_path, seconds_each=1)
     with scan_page(launch_browser, phone_shop, camera.arguments(film)) as page:
         card = page.locator(".scan-card-careful")
         expect(card).to_contain_text("Not found.", timeout=READ_WITHIN_MS)
