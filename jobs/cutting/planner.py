@@ -15,6 +15,7 @@ from jobs.cutting.problem import Item, Problem
 from jobs.cutting.proofs import cheapest, proof_by_area, to_buy
 from jobs.cutting.search.accelerate import PLAIN, Moves, quickest
 from jobs.cutting.search.group_search import GroupSearch
+from jobs.cutting.search.many_search import search_for
 
 
 class UnsoundPlanError(RuntimeError):
@@ -44,7 +45,7 @@ def solve(
     # Compiled moves are loaded only once a first plan is there: that takes a second.
     chosen = quickest if moves is None else lambda _: moves
     chunk = None if iterations is None else PLAIN.chunk
-    searches = [GroupSearch(problem, group, _seed(problem, seed), chosen, chunk) for group in groups]
+    searches = [search_for(problem, group, _seed(problem, seed), chosen, chunk) for group in groups]
     _search_all(problem, searches, watch, progress)
     plan = _plan(problem, searches, unplaced, watch)
     found = faults(problem, plan)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Generator, Iterator
-from dataclasses import replace
-from itertools import islice, product
+from collections.abc import Callable, Iterator
+from itertools import islice
 from math import inf
 from random import Random
 
@@ -19,11 +18,9 @@ from jobs.cutting.objective import Worth
 from jobs.cutting.problem import Item, Problem
 from jobs.cutting.search.accelerate import PLAIN, Moves
 from jobs.cutting.search.annealer import Annealer
-from jobs.cutting.search.bulk import filled
 from jobs.cutting.search.choose import Pool, cheapest_cover
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
-from jobs.cutting.search.off_the_rack import OffTheRack
 from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import fits_machine_numbers, table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
@@ -40,10 +37,6 @@ BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
-FILLED_AT_A_TIME = 20
-
-
-_ENDED = object()
 
 
 class GroupSearch:
@@ -57,10 +50,9 @@ class GroupSearch:
         self, problem: Problem, group: Group, seed: int, moves: Callable[[float], Moves], chunk: int | None
     ) -> None:
         self.problem, self.group, self.seed, self.moves, self.chunk = problem, group, seed, moves, chunk
-        many = MANY_PIECES if len(group.stock) <= LARGE_RACK else MANY_PIECES_OF_A_LARGE_RACK
-        self.is_many = group.pieces > many
-        self.listed = rack_in_boxes(group) if self.is_many else shortlist(problem, group)
-        self.table = table_of(problem, group.items, group.stock if self.is_many else self.listed.stock)
+        are_many = has_many(group)
+        self.listed = rack_in_boxes(group) if are_many else shortlist(problem, group)
+        self.table = table_of(problem, group.items, group.stock if are_many else self.listed.stock)
         self.numbers = {source.stock.id: at for at, source in reversed(list(enumerate(self.table.sources)))}
         self.columns = Columns(problem, group, self.listed)
         self.is_bars = self.columns.is_bars and not any(is_flawed(stock) for stock in group.stock)
@@ -87,11 +79,8 @@ class GroupSearch:
 
     def rounds(self) -> Iterator[None]:
         """Search until nothing is left to be gained, as far as is known."""
-        if self.is_many:
-            yield from self._many()
-            return
         yield from self._starts(Walker(self.table, self.seed, PLAIN))
-        columns, order, goal, value = self._generate(), self._anneal(), self._goal(), self._value()
+        columns, order, goal, value = self.generate(), self._anneal(), self._goal(), self._value()
         yield from islice(columns, BAR_ROUNDS if self.is_bars else COLUMN_ROUNDS)
         yield from self._shaken_starts()
         turn = 0
@@ -105,7 +94,7 @@ class GroupSearch:
             if self.has_value and not self.best.left_out:
                 yield from islice(value, VALUE_CHUNKS)
             if turn % CHOICE_TURNS == 0 and self.pool.fresh:
-                self._choose()
+                self.choose()
                 yield
         if self.has_value:
             yield from value
@@ -124,7 +113,7 @@ class GroupSearch:
     # ---- few pieces ----
 
     def _starts(self, walker: Walker) -> Iterator[None]:
-        for order, preferred in self._orders():
+        for order, preferred in self.orders():
             walker.start(order, preferred)
             self.offer(walker.sheets())
             yield
@@ -136,16 +125,16 @@ class GroupSearch:
         for turn in range(SHAKEN_STARTS):
             if self.is_proven:
                 return
-            key = (_area, _longer_side, _shorter_side)[turn % 3]
+            key = (area_of, _longer_side, _shorter_side)[turn % 3]
             keys = [key(item) * chance.uniform(0.7, 1.3) for item in self.group.items]
             walker.start(sorted(range(len(keys)), key=lambda at: -keys[at]), {chance.choice(to_buy)})
             self.offer(walker.sheets())
             yield
 
-    def _orders(self) -> Iterator[tuple[list[int], set[int]]]:
+    def orders(self) -> Iterator[tuple[list[int], set[int]]]:
         sources = self.table.sources
         to_buy = [number for number, source in enumerate(sources) if source.stock.buy]
-        for key in (_area, _longer_side, _shorter_side):
+        for key in (area_of, _longer_side, _shorter_side):
             order = sorted(range(len(self.group.items)), key=lambda at: (-key(self.group.items[at]), at))
             for preferred in to_buy[:6] or [-1]:
                 yield order, {preferred}
@@ -220,7 +209,7 @@ class GroupSearch:
 
     # ---- columns ----
 
-    def _generate(self) -> Iterator[None]:
+    def generate(self) -> Iterator[None]:
         """Raise the bound by column generation; its layouts are good ones to choose from."""
         for sheet in self.sheets:
             self._tell_columns(sheet)
@@ -264,7 +253,7 @@ class GroupSearch:
         self.offer([sheet for sheet in sheets if sheet is not None])
         self.whole_numbers = [sheet for sheet in sheets[: dive.first_fixed] if sheet is not None]
 
-    def _strip_dives(self) -> Iterator[None]:
+    def strip_dives(self) -> Iterator[None]:
         """Dive once among layouts of strips."""
         pricers = StripPricers(self.problem, self.group)
         if not self.columns.to_buy or not pricers.can_price:
@@ -301,7 +290,7 @@ class GroupSearch:
         if sheet is not None:
             self.pool.add(sheet)
 
-    def _choose(self) -> None:
+    def choose(self) -> None:
         """Choose anew among all sheets met so far."""
         self.pool.fresh = 0
         seconds = min(CHOICE_SECONDS, self.seconds_left / 4)
@@ -309,117 +298,13 @@ class GroupSearch:
         if sheets:
             self.offer(sheets)
 
-    # ---- many pieces ----
 
-    def _many(self) -> Iterator[None]:
-        """Repeat whole layouts, and search only for what they leave over."""
-        if self.listed.boxes:
-            yield from self._off_the_rack()
-            return
-        for order, preferred in self._orders():
-            self.offer(filled(self.table, order, preferred))
-            yield
-        if self.is_proven:
-            return
-        if not self.is_bars:
-            yield from self._strip_dives()
-            self._choose()
-            yield
-        columns = self._generate()
-        if self.is_bars:
-            yield from columns
-        yield from self._in_turn(columns, self._rest_of(self._whole_numbers()))
-        if not self.is_proven:
-            self._choose()
-
-    def _off_the_rack(self) -> Iterator[None]:
-        """Cut from a rack of thousands what it holds, and search among what is to buy for the rest: first in a
-        few ways, then on with the best of them and in more ways."""
-        best = self.best
-        further: Iterator[None] = iter(())
-        plain = [order for order, _ in self._orders()][:: len(self.columns.to_buy[:6]) or 1]
-        for order, by_value in product(plain, (False, True)):
-            rest = yield from self._filled_off(order, by_value)
-            if self.best < best:
-                best, further = self.best, rest
-            yield
-        more = self._shaken_off()
-        yield from self._in_turn(self._generate(), further, more)
-        if self.has_value:
-            yield from more
-
-    def _shaken_off(self) -> Iterator[None]:
-        """More of the same, in orders by area but for some chance."""
-        chance, items = Random(self.seed), self.group.items
-        for turn in range(SHAKEN_STARTS):
-            keys = [_area(item) * chance.uniform(0.7, 1.3) for item in items]
-            yield from self._filled_off(sorted(range(len(items)), key=lambda at: -keys[at]), turn % 2 == 0)
-            yield
-
-    def _filled_off(self, order: list[int], by_value: bool) -> Generator[None, None, Iterator[None]]:
-        """Fill the rack in this order; gives the search for the rest, which has made its first plan."""
-        sheets: list[Sheet] = []
-        for sheet in OffTheRack(self.table, self.group).sheets(order, by_value):
-            sheets.append(sheet)
-            # The first plan is made in one go, so that there is one.
-            if self.layouts and len(sheets) % FILLED_AT_A_TIME == 0:
-                yield
-        rest = self._rest_of(sheets, from_rack=False)
-        next(rest, None)
-        return rest
-
-    def _in_turn(self, *works: Iterator[None]) -> Iterator[None]:
-        """A round of each work after the other, until all have ended or the plan is proven."""
-        open_ones = list(works)
-        while open_ones and not self.is_proven:
-            for work in list(open_ones):
-                if next(work, _ENDED) is _ENDED:
-                    open_ones.remove(work)
-                else:
-                    yield
-
-    def _whole_numbers(self) -> list[Sheet]:
-        """Sheets to keep as they are: what the linear program takes whole, else the fullest of the best plan."""
-        few = MANY_PIECES // 2
-        fullest = sorted(self.sheets, key=lambda sheet: -sum(sheet.counts().values()))
-        left, kept = self.group.pieces, []
-        for sheet in self.whole_numbers or fullest:
-            if left <= few and not self.whole_numbers:
-                break
-            kept.append(sheet)
-            left -= sum(sheet.counts().values())
-        return kept
-
-    def _rest_of(self, fixed: list[Sheet], *, from_rack: bool = True) -> Iterator[None]:
-        """Search the best way to cut what these sheets leave over."""
-        items = list(self.group.items)
-        stock = {row.id: row for row in self.group.stock if row.buy or from_rack}
-        for sheet in fixed:
-            for item, count in sheet.counts().items():
-                items[item] = replace(items[item], quantity=items[item].quantity - count)
-            row = stock.get(self.table.sources[sheet.source].stock.id)
-            if row is not None and row.quantity is not None:
-                stock[row.id] = replace(row, quantity=row.quantity - 1)
-        there = tuple(row for row in stock.values() if row.quantity != 0)
-        if not there or not any(item.quantity for item in items):
-            self.offer(fixed)
-            return
-        rest = GroupSearch(self.problem, Group(tuple(items), there), self.seed, self.moves, self.chunk)
-        best = None
-        for _ in rest.rounds():
-            rest.seconds_left = self.seconds_left
-            if rest.best != best:
-                best = rest.best
-                self.offer([*fixed, *(self._renumbered(rest, sheet) for sheet in rest.sheets)])
-            yield
-
-    def _renumbered(self, rest: GroupSearch, sheet: Sheet) -> Sheet:
-        """A sheet of the rest's search, its source numbered as here."""
-        stock = rest.table.sources[sheet.source].stock.id
-        return replace(sheet, source=self.numbers[stock] + sheet.source - rest.numbers[stock])
+def has_many(group: Group) -> bool:
+    """Whether a group has more parts than can be searched piece by piece."""
+    return group.pieces > (MANY_PIECES if len(group.stock) <= LARGE_RACK else MANY_PIECES_OF_A_LARGE_RACK)
 
 
-def _area(item: Item) -> int:
+def area_of(item: Item) -> int:
     return item.length * item.width
 
 
