@@ -121,14 +121,14 @@ def _search_one(
     progress: Callable[[Progress], None] | None,
     share: float,
 ) -> None:
-    best = None
+    told = None
     while not watch.is_over(share):
         search.seconds_left = watch.seconds_left(share)
         if next(more, _DONE) is _DONE:
             return
         watch.rounds += 1
-        if progress is not None and search.best != best:
-            best = search.best
+        if progress is not None and (search.best, search.bound) != told:
+            told = search.best, search.bound
             progress(_progress(problem, searches, watch))
 
 
