@@ -2,8 +2,8 @@
 
     python -m tests.bench.planner FAMILY [--every 10] [--seconds 3] [--processes 2]
 
-Families: bwmv, bwmv-turned, furniture, one-dimension, several-sheets, and jobs-small, jobs-medium, jobs-large
-(from make_jobs.py). One row a problem, sums at the end.
+Families: bwmv, bwmv-turned, furniture, one-dimension, several-sheets,
+several-sheets-costs, and jobs-small, jobs-medium, jobs-large (from make_jobs.py). One row a problem, sums at the end.
 """
 
 import argparse
@@ -21,12 +21,15 @@ from tests.outside.check_plan import Checker
 from tests.outside.published_problems import as_problem, published
 
 FAMILIES = {
-    "bwmv": ("bwmv", "2BP|O|G", False),
-    "bwmv-turned": ("bwmv", "2BP|R|G", True),
-    "furniture": ("furniture", "2BP|O|G", False),
-    "furniture-turned": ("furniture", "2BP|R|G", True),
-    "one-dimension": ("one_dimension", "1BP", False),
-    "several-sheets": ("several_sheets", "2VSBP|O|F:cost", False),
+    # The file, the key of the known values, and how the problem is read from the file.
+    "bwmv": ("bwmv", "2BP|O|G", {"may_turn": False}),
+    "bwmv-turned": ("bwmv", "2BP|R|G", {"may_turn": True}),
+    "furniture": ("furniture", "2BP|O|G", {"may_turn": False}),
+    "furniture-turned": ("furniture", "2BP|R|G", {"may_turn": True}),
+    "one-dimension": ("one_dimension", "1BP", {"may_turn": False}),
+    "several-sheets": ("several_sheets", "2VSBP|O|F:cost", {"may_turn": False, "by_area": True}),
+    # At their costs there is nothing to compare with: the known values are areas.
+    "several-sheets-costs": ("several_sheets", None, {"may_turn": False}),
 }
 
 
@@ -37,10 +40,9 @@ def problems(family, every, first, compare):
         seeds = range(first, 60, every)
         jobs = [(f"{size} {seed}", made_up_job(seed, size)) for seed in seeds]
         return [(name, job, float(least_bought(job) or 0) if compare else None) for name, job in jobs]
-    name, key, turned = FAMILIES[family]
+    name, key, how = FAMILIES[family]
     return [
-        (row["name"], as_problem(row, may_turn=turned), row["known"].get(key))
-        for row in published(name)[first::every]
+        (row["name"], as_problem(row, **how), row["known"].get(key)) for row in published(name)[first::every]
     ]
 
 

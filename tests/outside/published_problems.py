@@ -13,12 +13,13 @@ def published(family):
     return json.loads((FOLDER / f"{family}.json").read_text(encoding="utf-8"))["instances"]
 
 
-def as_problem(row, *, may_turn):
-    """One of them in the planning format: no kerf, no trim, every sheet to buy."""
+def as_problem(row, *, may_turn, by_area=False):
+    """One of them in the planning format: no kerf, no trim, every sheet to buy, at its cost or by its area."""
     stock = [
-        {"id": f"sheet {length} × {width}", "length": length, "width": width, "cost": cost, "buy": True}
+        {"id": f"sheet {number}: {length} × {width}", "length": length, "width": width, "buy": True}
+        | {"cost": length * width if by_area else cost}
         | ({} if count is None else {"quantity": count})
-        for length, width, cost, count in row["bins"]
+        for number, (length, width, cost, count) in enumerate(row["bins"], 1)
     ]
     parts = [
         {
