@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import numpy.typing as npt
 
-from jobs.cutting.pricing import Cuts, Halves, Way
+from jobs.cutting.pricing import Closing, Cuts, Halves, Way
 
 LONGEST_EXACT = 60_000
 # A step over one cell is that much quicker than one over a pair of cuts, and takes a byte for each lot.
@@ -55,7 +55,9 @@ class BarPricer:
     def _along(self, way: Way) -> int:
         return (way.long, way.wide)[self.axis]
 
-    def price(self, prices: Sequence[int], left: Sequence[int] | None = None) -> None:
+    def price(
+        self, prices: Sequence[int], left: Sequence[int] | None = None, _close: Closing | None = None
+    ) -> None:
         """Work out the best value of every length; no more of an item than wanted, or than is left."""
         self.prices = prices
         self.left = {

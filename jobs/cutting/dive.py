@@ -11,7 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from random import Random
 
-from jobs.cutting.columns import MOST_ROUNDS, Column, Columns, Master, Pricers
+from jobs.cutting.columns import MOST_ROUNDS, Columns
+from jobs.cutting.master import Master
+from jobs.cutting.pricers import Column, Pricers
 from jobs.cutting.strips import StripPricers
 
 ROUNDS_A_STEP = 10

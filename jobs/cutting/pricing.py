@@ -8,7 +8,7 @@ the rounded whole, the result is then still an upper bound, and no longer a layo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,10 +55,7 @@ def leaves(cuts: Cuts) -> Iterator[Way]:
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """Positions along one axis in rising order, how sizes come onto it, and for each pair what is left over.
-
-    `step` is 1 where positions are exact.
-    """
+    """Positions along one axis in rising order, and the size of a cell; 1 where positions are exact."""
 
     points: Whole
     step: int
@@ -68,30 +65,81 @@ class Axis:
         return int(np.searchsorted(self.points, size // self.step, side="right")) - 1
 
 
-def axes_for(size: tuple[int, int], ways: Sequence[Way], effort: int) -> tuple[Axis, Axis]:
-    """Normal positions along both axes; exact where a pass over all pairs of cuts takes at most this effort."""
+@dataclass(frozen=True, slots=True)
+class CutsAt:
+    """The cuts of every position: those from starts[at] to starts[at + 1]. The first piece of each is the smaller
+    one, or one of those that only may come first; the second the last position within the rest."""
+
+    firsts: Whole
+    seconds: Whole
+    starts: Whole
+
+    @classmethod
+    def of(cls, points: Whole, only: Whole | None = None) -> CutsAt:
+        """All cuts of these positions."""
+        ends = np.searchsorted(points, points // 2, side="right")
+        pairs = []
+        for at, point in enumerate(points):
+            firsts = np.arange(1, ends[at]) if only is None else only[: int(np.searchsorted(only, at))]
+            pairs.append((firsts, np.searchsorted(points, point - points[firsts], side="right") - 1))
+        starts = np.concatenate([[0], np.cumsum([len(firsts) for firsts, _ in pairs])])
+        firsts, seconds = (np.concatenate(rows).astype(np.int64) for rows in zip(*pairs, strict=True))
+        return cls(firsts, seconds, starts)
+
+    def at(self, position: int) -> tuple[Whole, Whole]:
+        """The firsts and seconds of one position."""
+        start, stop = self.starts[position], self.starts[position + 1]
+        return self.firsts[start:stop], self.seconds[start:stop]
+
+
+def axes_for(
+    size: tuple[int, int], ways: Sequence[Way], effort: int, *, is_alone: bool = False
+) -> tuple[Axis, Axis]:
+    """Positions along both axes; exact where a pass over all pairs of cuts takes at most this effort.
+
+    Where only rectangles of this one size are asked for (`is_alone`) fewer positions do.
+    """
     sides = [[(way.long, way.quantity) for way in ways], [(way.wide, way.quantity) for way in ways]]
     if max(size) <= LONGEST_EXACT:
-        along, across = (_sums(one, side) for one, side in zip(size, sides, strict=True))
-        if _effort(len(along), len(across), len(ways)) <= effort:
-            return Axis(along, 1), Axis(across, 1)
+        along, across = (Axis(_points(one, side, is_alone), 1) for one, side in zip(size, sides, strict=True))
+        if _effort(along, across, len(ways)) <= effort:
+            return along, across
     cells = round((2 * effort) ** (1 / 3))
-    return _rough_axis(size[0], sides[0], cells), _rough_axis(size[1], sides[1], cells)
+    return _rough_axis(size[0], sides[0], cells, is_alone), _rough_axis(size[1], sides[1], cells, is_alone)
 
 
-def _effort(along: int, across: int, ways: int) -> int:
-    if min(along, across) == 2:
-        return max(along, across) * ways // 4
-    return along * across * (along + across) // 4
+def _effort(along: Axis, across: Axis, ways: int) -> int:
+    """How many pairs of pieces are tried."""
+    one, two = len(along.points), len(across.points)
+    if min(one, two) == 2:
+        return max(one, two) * ways // 4
+    return _pairs(along.points) * two + _pairs(across.points) * one
 
 
-def _rough_axis(longest: int, sizes: Sequence[tuple[int, int]], cells: int) -> Axis:
+def _pairs(points: Whole) -> int:
+    return int(np.searchsorted(points, points // 2, side="right").sum()) - len(points)
+
+
+def _rough_axis(longest: int, sizes: Sequence[tuple[int, int]], cells: int, is_alone: bool) -> Axis:
     """Positions on a grid of so many cells."""
     step = _best_step(longest, sizes, cells)
     rounded: dict[int, int] = {}
     for size, quantity in sizes:
         rounded[size // step] = rounded.get(size // step, 0) + quantity
-    return Axis(_sums(longest // step, list(rounded.items())), step)
+    return Axis(_points(longest // step, list(rounded.items()), is_alone), step)
+
+
+def _points(longest: int, sizes: Sequence[tuple[int, int]], is_alone: bool) -> Whole:
+    """Normal positions; for a piece of the one size alone, those up to its half and what they leave of it.
+
+    Of two pieces the smaller is no larger than a half: it has the size of the row of parts that lies in it, and
+    the other all the rest, which is the whole less such sums.
+    """
+    sums = _sums(longest, sizes)
+    if not is_alone:
+        return sums
+    half = sums[: int(np.searchsorted(sums, longest // 2, side="right"))]
+    return np.union1d(half, longest - half)
 
 
 def _sums(longest: int, sizes: Sequence[tuple[int, int]]) -> Whole:
@@ -120,23 +168,25 @@ def _best_step(longest: int, sizes: Sequence[tuple[int, int]], most: int) -> int
 
 
 class Pricer:
-    """The programme for one set of ways to lie and one largest rectangle."""
+    """The programme for one set of ways to lie and one rectangle, and for smaller ones unless it `is_alone`."""
 
-    def __init__(self, ways: Sequence[Way], long: int, wide: int, effort: int) -> None:
+    def __init__(
+        self, ways: Sequence[Way], long: int, wide: int, effort: int, *, is_alone: bool = False
+    ) -> None:
         self.ways = [way for way in ways if way.long <= long and way.wide <= wide]
-        self.along, self.across = axes_for((long, wide), self.ways, effort)
+        self.along, self.across = axes_for((long, wide), self.ways, effort, is_alone=is_alone)
         # An item that rounds down to nothing would fit for ever: it has no price here.
         self.blind = {
             way.item for way in self.ways if way.long < self.along.step or way.wide < self.across.step
         }
-        self.effort = _effort(len(self.along.points), len(self.across.points), len(self.ways))
+        self.effort = _effort(self.along, self.across, len(self.ways))
         self.is_exact = self.along.step == 1 and self.across.step == 1
         self.corners = [
             (self._first(self.along, way.long), self._first(self.across, way.wide)) for way in self.ways
         ]
         # Where all items fill one axis, cutting off one item at a time is enough.
-        self.pairs_along = _pairs(self.along.points, self._firsts(0, len(self.across.points) == 2))
-        self.pairs_across = _pairs(self.across.points, self._firsts(1, len(self.along.points) == 2))
+        self.cuts_along = CutsAt.of(self.along.points, self._firsts(0, len(self.across.points) == 2))
+        self.cuts_across = CutsAt.of(self.across.points, self._firsts(1, len(self.along.points) == 2))
         self.by_price: dict[int, list[tuple[Way, tuple[int, int]]]] = {}
         self.best: Whole = np.zeros((len(self.along.points), len(self.across.points)), dtype=np.int64)
 
@@ -147,27 +197,21 @@ class Pricer:
     def _first(axis: Axis, size: int) -> int:
         return int(np.searchsorted(axis.points, size // axis.step, side="left"))
 
-    def price(self, prices: Sequence[int], _left: Sequence[int] | None = None) -> None:
+    def price(
+        self, prices: Sequence[int], _left: Sequence[int] | None = None, close: Closing | None = None
+    ) -> None:
         """Work out the best value of every rectangle at these prices an item, copies without limit."""
         prices = [0 if item in self.blind else price for item, price in enumerate(prices)]
-        best = np.zeros_like(self.best)
+        best, self.by_price = np.zeros_like(self.best), {}
         for way, (i, j) in zip(self.ways, self.corners, strict=True):
             if i < best.shape[0] and j < best.shape[1]:
                 best[i, j] = max(best[i, j], prices[way.item])
-        np.maximum.accumulate(best, axis=0, out=best)
-        np.maximum.accumulate(best, axis=1, out=best)
-        turned = np.ascontiguousarray(best.T)
-        while True:
-            _close(turned, self.pairs_across)
-            best = np.ascontiguousarray(turned.T)
-            before = best.copy()
-            _close(best, self.pairs_along)
-            turned = np.ascontiguousarray(best.T)
-            if np.array_equal(before, best):
-                break
-        self.best, self.by_price = best, {}
-        for way, corner in zip(self.ways, self.corners, strict=True):
-            self.by_price.setdefault(prices[way.item], []).append((way, corner))
+            self.by_price.setdefault(prices[way.item], []).append((way, (i, j)))
+        one, two = self.cuts_along, self.cuts_across
+        (close or close_by_rows)(
+            best, one.firsts, one.seconds, one.starts, two.firsts, two.seconds, two.starts
+        )
+        self.best = best
 
     def value(self, long: int, wide: int) -> int:
         """The best value of a rectangle of this size, kerf included."""
@@ -181,7 +225,7 @@ class Pricer:
         """Up to so many layouts, each with another first cut, the best first."""
         i, j = self.along.at(long), self.across.at(wide)
         sums = []
-        for axis, (firsts, seconds) in ((0, self.pairs_along[i]), (1, self.pairs_across[j])):
+        for axis, (firsts, seconds) in ((0, self.cuts_along.at(i)), (1, self.cuts_across.at(j))):
             pieces = self.best[:, j] if axis == 0 else self.best[i]
             values = pieces[firsts] + pieces[seconds]
             for k in np.argsort(-values, kind="stable")[:most]:
@@ -204,37 +248,50 @@ class Pricer:
         for way, corner in self.by_price.get(wanted, ()):
             if corner[0] <= i and corner[1] <= j:
                 return way
-        firsts, seconds = self.pairs_along[i]
+        firsts, seconds = self.cuts_along.at(i)
         if len(firsts):
             k = int(np.argmax(best[firsts, j] + best[seconds, j]))
             if int(best[firsts[k], j] + best[seconds[k], j]) == wanted:
                 at, rest = int(firsts[k]), int(seconds[k])
                 return Halves(0, int(self.along.points[at]), self._cuts(at, j), self._cuts(rest, j))
-        firsts, seconds = self.pairs_across[j]
+        firsts, seconds = self.cuts_across.at(j)
         k = int(np.argmax(best[i, firsts] + best[i, seconds]))
         at, rest = int(firsts[k]), int(seconds[k])
         return Halves(1, int(self.across.points[at]), self._cuts(i, at), self._cuts(i, rest))
 
 
-def _pairs(points: Whole, only: Whole | None) -> list[tuple[Whole, Whole]]:
-    """For each position, where a cut may lie and the last position within the rest.
-
-    The smaller part comes first, or one of `only` these positions does.
-    """
-    pairs = []
-    for at, point in enumerate(points):
-        if only is None:
-            firsts = np.arange(1, int(np.searchsorted(points, point // 2, side="right")))
-        else:
-            firsts = only[: int(np.searchsorted(only, at))]
-        seconds = np.searchsorted(points, point - points[firsts], side="right") - 1
-        pairs.append((firsts, seconds))
-    return pairs
+#: Closes a table under cuts, in place: the table, then firsts, seconds and starts of both axes (`CutsAt`).
+Closing = Callable[[Whole, Whole, Whole, Whole, Whole, Whole, Whole], None]
 
 
-def _close(best: Whole, pairs: list[tuple[Whole, Whole]]) -> None:
+def close_by_rows(
+    best: Whole,
+    firsts: Whole,
+    seconds: Whole,
+    starts: Whole,
+    firsts_up: Whole,
+    seconds_up: Whole,
+    starts_up: Whole,
+) -> None:
+    """Whole rows at a time, along either axis in turn until nothing changes."""
+    np.maximum.accumulate(best, axis=0, out=best)
+    np.maximum.accumulate(best, axis=1, out=best)
+    one, two = CutsAt(firsts, seconds, starts), CutsAt(firsts_up, seconds_up, starts_up)
+    turned = np.ascontiguousarray(best.T)
+    while True:
+        _close(turned, two)
+        best[:] = turned.T
+        before = best.copy()
+        _close(best, one)
+        if np.array_equal(before, best):
+            return
+        turned = np.ascontiguousarray(best.T)
+
+
+def _close(best: Whole, cuts: CutsAt) -> None:
     """Let every rectangle be cut along the first axis, at any position, into two of the best."""
-    for at, (firsts, seconds) in enumerate(pairs):
+    for at in range(len(best)):
+        firsts, seconds = cuts.at(at)
         if len(firsts):
             np.maximum(best[at], (best[firsts] + best[seconds]).max(axis=0), out=best[at])
         if at:

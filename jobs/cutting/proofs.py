@@ -25,6 +25,10 @@ class Proof:
     need: int
     rooms: tuple[int, ...]
 
+    def refuses(self, mix: Sequence[int]) -> bool:
+        """Whether so many of each stock to buy have too little room."""
+        return sum(number * room for number, room in zip(mix, self.rooms, strict=True)) < self.need
+
 
 def to_buy(group: Group) -> list[Stock]:
     """The stock that may be bought, in the order of a proof's rooms."""
@@ -65,7 +69,13 @@ def cheapest(stock: Sequence[Stock], proofs: Sequence[Proof]) -> int:
     costs = [row.cost for row in stock]
     fallback = max(_fractional(costs, proof) for proof in useful)
     best = _Mixes(stock, useful).cheapest()
-    return fallback if best is None else max(best, fallback)
+    return fallback if best is None else max(best.cost, fallback)
+
+
+def cheapest_mix(stock: Sequence[Stock], proofs: Sequence[Proof]) -> tuple[int, ...] | None:
+    """How many of each sheet those are; None where there are too many mixes to try, or none that does."""
+    best = _Mixes(stock, [proof for proof in proofs if proof.need > 0]).cheapest()
+    return None if best is None else best.numbers
 
 
 def _fractional(costs: Sequence[int], proof: Proof) -> int:
@@ -75,6 +85,14 @@ def _fractional(costs: Sequence[int], proof: Proof) -> int:
         return 0
     least = min(rates) * proof.need
     return -(-least.numerator // least.denominator)
+
+
+@dataclass(frozen=True, slots=True)
+class _Mix:
+    """So many of each sheet, and what they cost."""
+
+    cost: int
+    numbers: tuple[int, ...]
 
 
 class _Mixes:
@@ -87,34 +105,39 @@ class _Mixes:
         self.rooms = [[proof.rooms[at] for at in self.order] for proof in proofs]
         self.needs = [proof.need for proof in proofs]
         self.left = MOST_MIXES
+        self.best: _Mix | None = None
 
-    def cheapest(self) -> int | None:
-        """The least cost; None where there are too many mixes to try, or none that does."""
-        best = self._from(0, self.needs, 0, None)
-        return best if self.left > 0 else None
+    def cheapest(self) -> _Mix | None:
+        """The cheapest mix; None where there are too many to try, or none that does."""
+        self._from([], self.needs, 0)
+        if self.left <= 0 or self.best is None:
+            return None
+        at = dict(zip(self.order, self.best.numbers, strict=True))
+        return _Mix(self.best.cost, tuple(at[number] for number in range(len(at))))
 
-    def _from(self, at: int, needs: list[int], spent: int, best: int | None) -> int | None:
+    def _from(self, numbers: list[int], needs: list[int], spent: int) -> None:
         self.left -= 1
+        at = len(numbers)
         if all(need <= 0 for need in needs):
-            return spent
+            self.best = _Mix(spent, (*numbers, *([0] * (len(self.costs) - at))))
+            return
         if at == len(self.costs) or self.left <= 0:
-            return best
+            return
         rooms = [row[at] for row in self.rooms]
-        # More of a sheet than would do alone is never needed.
+        most = self._most(at, needs, rooms)
+        last = at == len(self.costs) - 1
+        for number in range(most if last else 0, most + 1):
+            cost = spent + number * self.costs[at]
+            if self.best is not None and cost >= self.best.cost:
+                return
+            left = [need - number * room for need, room in zip(needs, rooms, strict=True)]
+            self._from([*numbers, number], left, cost)
+
+    def _most(self, at: int, needs: list[int], rooms: list[int]) -> int:
+        """How many of a sheet would do alone: more are never needed."""
         most = max(
             (-(-need // room) for need, room in zip(needs, rooms, strict=True) if need > 0 and room > 0),
             default=0,
         )
         limit = self.limits[at]
-        if limit is not None:
-            most = min(most, limit)
-        last = at == len(self.costs) - 1
-        for number in range(most if last else 0, most + 1):
-            cost = spent + number * self.costs[at]
-            if best is not None and cost >= best:
-                break
-            left = [need - number * room for need, room in zip(needs, rooms, strict=True)]
-            found = self._from(at + 1, left, cost, best)
-            if found is not None and (best is None or found < best):
-                best = found
-        return best
+        return most if limit is None else min(most, limit)

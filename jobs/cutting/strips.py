@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from jobs.cutting.bars import LONGEST_EXACT, Knapsack
-from jobs.cutting.columns import Column, ways_on
 from jobs.cutting.groups import Group
+from jobs.cutting.pricers import Column, ways_on
 from jobs.cutting.pricing import Cuts, Halves, Way, leaves
 from jobs.cutting.problem import Problem
 

@@ -14,7 +14,8 @@ from functools import cache
 from types import FunctionType
 from typing import Any
 
-from jobs.cutting.search import decoder, kernel, ready, walk
+from jobs.cutting.pricing import close_by_rows
+from jobs.cutting.search import closing, decoder, kernel, ready, walk
 
 COMPILED_IN_ORDER = (
     kernel.draw,
@@ -51,6 +52,7 @@ COMPILED_IN_ORDER = (
     decoder.spent_on,
     decoder.change,
     decoder.anneal,
+    closing.close,
 )
 
 # Loading compiled code takes a second, two on a busy machine; they gain it back in less than another.
@@ -61,7 +63,8 @@ LOADING_SECONDS = 1.5
 class Moves:
     """The functions that the search calls from outside the compiled part, and what rows they work on.
 
-    `chunk` is how many steps make a small piece of work.
+    `chunk` is how many steps make a small piece of work, `effort` how many pairs of pieces a pricing may try for
+    each second that is left.
     """
 
     walk: Any
@@ -74,8 +77,10 @@ class Moves:
     new_node: Any
     decode: Any
     anneal: Any
+    close: Any
     row: Callable[[list[Any]], Any]
     chunk: int
+    effort: int
 
 
 PLAIN = Moves(
@@ -89,8 +94,10 @@ PLAIN = Moves(
     kernel.new_node,
     decoder.decode,
     decoder.anneal,
+    close_by_rows,
     list,
     25,
+    10_000_000,
 )
 
 
@@ -124,6 +131,7 @@ def compile_ahead() -> bool:
 def _try_every_move(moves: Moves) -> None:
     """Call every function once: each is compiled as it is first called."""
     from jobs.cutting.groups import split
+    from jobs.cutting.pricing import Pricer, Way
     from jobs.cutting.problem import Part, Problem, Stock
     from jobs.cutting.search.annealer import Annealer
     from jobs.cutting.search.state import NO_LIMIT, table_of
@@ -142,6 +150,7 @@ def _try_every_move(moves: Moves) -> None:
     annealer.begin_run([])
     annealer.steps(3)
     annealer.sheets()
+    Pricer([Way(0, 21, 8, 9, False)], 41, 31, 10_000).price([1], close=moves.close)
 
 
 @cache
@@ -150,10 +159,10 @@ def compiled() -> Moves:
     import numpy
     from numba import njit
 
-    names = {**vars(kernel), **vars(walk), **vars(decoder)}
+    names = {**vars(kernel), **vars(walk), **vars(decoder), **vars(closing)}
     for function in COMPILED_IN_ORDER:
         # A copy that looks its callees up among the compiled ones; the plain functions stay as they are.
         copy = FunctionType(function.__code__, names, function.__name__)
         names[function.__name__] = njit(cache=True)(copy)
-    chosen = {name: names[name] for name in Moves.__slots__ if name not in ("row", "chunk")}
-    return Moves(**chosen, row=lambda numbers: numpy.array(numbers), chunk=2000)
+    chosen = {name: names[name] for name in Moves.__slots__ if name not in ("row", "chunk", "effort")}
+    return Moves(**chosen, row=lambda numbers: numpy.array(numbers), chunk=2000, effort=100_000_000)

@@ -10,11 +10,12 @@ from random import Random
 
 from jobs.cutting import objective
 from jobs.cutting.clean import is_flawed
-from jobs.cutting.columns import Column, Columns, Pricers
+from jobs.cutting.columns import Columns
 from jobs.cutting.dive import Dive, Fixed
 from jobs.cutting.groups import Group
 from jobs.cutting.layout import Layout
 from jobs.cutting.objective import Worth
+from jobs.cutting.pricers import Column, Pricers
 from jobs.cutting.problem import Item, Problem
 from jobs.cutting.search.accelerate import PLAIN, Moves
 from jobs.cutting.search.annealer import Annealer
@@ -28,7 +29,6 @@ from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
 MANY_PIECES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 400, 150
-EFFORT_A_SECOND = 10_000_000
 # One turn of the search: so many pricings, chunks of annealing, of walking lower, for rack value.
 COLUMN_ROUNDS, ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 6, 4, 6
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
@@ -63,6 +63,7 @@ class GroupSearch:
         self.left_out_seen = 1 << 200
         self.whole_numbers: list[Sheet] = []
         self.seconds_left = inf
+        self.effort_a_second = PLAIN.effort
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
         )
@@ -80,6 +81,8 @@ class GroupSearch:
     def rounds(self) -> Iterator[None]:
         """Search until nothing is left to be gained, as far as is known."""
         yield from self._starts(Walker(self.table, self.seed, PLAIN))
+        # Compiled moves that are loaded already cost nothing; those that are not wait until they are needed.
+        self._price_by(self.moves(0.0))
         columns, order, goal, value = self.generate(), self._anneal(), self._goal(), self._value()
         yield from islice(columns, BAR_ROUNDS if self.is_bars else COLUMN_ROUNDS)
         yield from self._shaken_starts()
@@ -142,6 +145,7 @@ class GroupSearch:
     def _quickest(self) -> tuple[Moves, int]:
         """The moves to search with, and how many steps are taken at a time."""
         moves = self.moves(self.seconds_left) if fits_machine_numbers(self.table) else PLAIN
+        self._price_by(moves)
         return moves, self.chunk or moves.chunk
 
     def _walker(self) -> tuple[Walker, int]:
@@ -209,6 +213,9 @@ class GroupSearch:
 
     # ---- columns ----
 
+    def _price_by(self, moves: Moves) -> None:
+        self.columns.close, self.effort_a_second = moves.close, moves.effort
+
     def generate(self) -> Iterator[None]:
         """Raise the bound by column generation; its layouts are good ones to choose from."""
         for sheet in self.sheets:
@@ -216,7 +223,7 @@ class GroupSearch:
         for _ in self.columns.rounds():
             for column in self.columns.fresh:
                 self._take_column(column)
-            self.columns.effort_allowed = EFFORT_A_SECOND * self.seconds_left
+            self.columns.effort_allowed = self.effort_a_second * self.seconds_left
             yield
             if self.is_proven:
                 return

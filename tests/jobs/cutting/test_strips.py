@@ -5,10 +5,10 @@ import json
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.cutting.columns import ways_on
 from jobs.cutting.format import read_problem, write_plan
 from jobs.cutting.groups import split
 from jobs.cutting.planner import solve
+from jobs.cutting.pricers import ways_on
 from jobs.cutting.pricing import Pricer
 from jobs.cutting.strips import StripPricers
 from tests.outside.check_plan import Checker
