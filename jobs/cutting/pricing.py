@@ -135,14 +135,14 @@ def _points(longest: int, sizes: Sequence[tuple[int, int]], is_alone: bool) -> W
     Of two pieces the smaller is no larger than a half: it has the size of the row of parts that lies in it, and
     the other all the rest, which is the whole less such sums.
     """
-    sums = _sums(longest, sizes)
+    sums = normal_positions(longest, sizes)
     if not is_alone:
         return sums
     half = sums[: int(np.searchsorted(sums, longest // 2, side="right"))]
     return np.union1d(half, longest - half)
 
 
-def _sums(longest: int, sizes: Sequence[tuple[int, int]]) -> Whole:
+def normal_positions(longest: int, sizes: Sequence[tuple[int, int]]) -> Whole:
     """All sums of at most so many of each size up to the longest, 0 among them."""
     reached, mask = 1, (1 << (longest + 1)) - 1
     for size, quantity in sizes:

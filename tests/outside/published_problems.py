@@ -4,6 +4,8 @@ import json
 from functools import cache
 from pathlib import Path
 
+from jobs.cutting.pricing import Way
+
 FOLDER = Path(__file__).parent / "data" / "problems"
 
 
@@ -32,3 +34,12 @@ def as_problem(row, *, may_turn, by_area=False):
         for number, (length, width, copies) in enumerate(row["items"], 1)
     ]
     return {"unit": "mm", "kerf": 0, "stock": stock, "parts": parts, "time_limit_s": 5, "seed": 0}
+
+
+def as_one_sheet(row):
+    """One of those with values: the size of the sheet, the ways to lie and the value of each part."""
+    [[long, wide, _, _]] = row["bins"]
+    ways = [
+        Way(at, length, width, copies, False) for at, (length, width, copies, _) in enumerate(row["items"])
+    ]
+    return (long, wide), ways, [value for _, _, _, value in row["items"]]

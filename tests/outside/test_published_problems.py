@@ -15,9 +15,10 @@ from tests.outside.check_plan import Checker
 from tests.outside.published_problems import as_problem, published
 
 EXACT_EFFORT = 10**9
+WITHOUT_LIMIT = [row for row in published("one_sheet") if "UKP|O|G" in row["known"]]
 
 
-@pytest.mark.parametrize("row", published("one_sheet"), ids=lambda row: row["name"])
+@pytest.mark.parametrize("row", WITHOUT_LIMIT, ids=lambda row: row["name"])
 def test_the_dearest_layout_of_one_sheet_is_worth_what_is_published(row):
     [[long, wide, _, _]] = row["bins"]
     ways = [Way(at, length, width, 10**6, False) for at, (length, width, _, _) in enumerate(row["items"])]
@@ -26,7 +27,7 @@ def test_the_dearest_layout_of_one_sheet_is_worth_what_is_published(row):
     assert pricer.value(long, wide) == row["known"]["UKP|O|G"]
 
 
-@pytest.mark.parametrize("row", published("one_sheet"), ids=lambda row: row["name"])
+@pytest.mark.parametrize("row", WITHOUT_LIMIT, ids=lambda row: row["name"])
 def test_a_rougher_grid_never_values_a_layout_less(row):
     [[long, wide, _, _]] = row["bins"]
     ways = [Way(at, length, width, 10**6, False) for at, (length, width, _, _) in enumerate(row["items"])]

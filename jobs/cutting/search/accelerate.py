@@ -122,6 +122,7 @@ def compile_ahead() -> bool:
     done = False
     try:
         _try_every_move(compiled())
+        _try_to_build_blocks()
         done = True
     finally:
         ready.end(done=done)
@@ -151,6 +152,14 @@ def _try_every_move(moves: Moves) -> None:
     annealer.steps(3)
     annealer.sheets()
     Pricer([Way(0, 21, 8, 9, False)], 41, 31, 10_000).price([1], close=moves.close)
+
+
+def _try_to_build_blocks() -> None:
+    from jobs.cutting.fullest import fullest
+    from jobs.cutting.pricing import Way
+    from jobs.cutting.search.block_moves import compiled_blocks
+
+    fullest((40, 30), [Way(0, 21, 8, 2, False), Way(1, 9, 5, 3, False)], [9, 2], moves=compiled_blocks())
 
 
 @cache

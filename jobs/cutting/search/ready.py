@@ -12,7 +12,7 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
-from jobs.cutting.search import closing, decoder, kernel, walk
+from jobs.cutting.search import blocks, cells, closing, decoder, kernel, walk
 
 # Who began compiling so long ago has given up.
 STALE_SECONDS = 600
@@ -23,7 +23,8 @@ FOLDERS = (Path(__file__).parent / "__pycache__", Path.home() / ".cache" / "sawb
 @cache
 def _mark() -> str:
     """What tells one version of the compiled code from another."""
-    code = b"".join(Path(str(module.__file__)).read_bytes() for module in (kernel, walk, decoder, closing))
+    modules = (kernel, walk, decoder, closing, cells, blocks)
+    code = b"".join(Path(str(module.__file__)).read_bytes() for module in modules)
     versions = f"{importlib.metadata.version('numba')} {sys.version}"
     return hashlib.sha256(code + versions.encode()).hexdigest()[:16]
 
