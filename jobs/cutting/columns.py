@@ -44,7 +44,7 @@ class Columns:
         self.fresh: list[Column] = []
         self.close: Closing = close_by_rows
         self.exact: Pricers | None = None
-        self.effort_allowed = float("inf")
+        self.effort, self.effort_allowed = 0, float("inf")
         self.master = Master(group)
         self.anchor: list[int] = []
         self.best_value = 0.0
@@ -59,6 +59,7 @@ class Columns:
             return
         for effort in EFFORTS:
             pricers = Pricers(self.problem, self.group, effort)
+            self.effort = pricers.effort
             if pricers.effort > self.effort_allowed:
                 return
             self.exact = pricers if pricers.all_exact else None

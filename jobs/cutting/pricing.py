@@ -187,6 +187,7 @@ class Pricer:
         # Where all items fill one axis, cutting off one item at a time is enough.
         self.cuts_along = CutsAt.of(self.along.points, self._firsts(0, len(self.across.points) == 2))
         self.cuts_across = CutsAt.of(self.across.points, self._firsts(1, len(self.along.points) == 2))
+        self.drawn: dict[tuple[int, int], Cuts] = {}
         self.by_price: dict[int, list[tuple[Way, tuple[int, int]]]] = {}
         self.best: Whole = np.zeros((len(self.along.points), len(self.across.points)), dtype=np.int64)
 
@@ -202,7 +203,7 @@ class Pricer:
     ) -> None:
         """Work out the best value of every rectangle at these prices an item, copies without limit."""
         prices = [0 if item in self.blind else price for item, price in enumerate(prices)]
-        best, self.by_price = np.zeros_like(self.best), {}
+        best, self.by_price, self.drawn = np.zeros_like(self.best), {}, {}
         for way, (i, j) in zip(self.ways, self.corners, strict=True):
             if i < best.shape[0] and j < best.shape[1]:
                 best[i, j] = max(best[i, j], prices[way.item])
@@ -239,23 +240,31 @@ class Pricer:
                 yield Halves(1, int(self.across.points[first]), self._cuts(i, first), self._cuts(i, second))
 
     def _cuts(self, i: int, j: int) -> Cuts:
+        """One of the best layouts of a rectangle; rectangles of the same value share one."""
         best, wanted = self.best, int(self.best[i, j])
         if wanted == 0:
             return None
         # Values rise along both axes: the smallest rectangle worth as much has no waste at its edges.
-        i = int(np.searchsorted(best[: i + 1, j], wanted))
-        j = int(np.searchsorted(best[i, : j + 1], wanted))
+        i = int(best[: i + 1, j].searchsorted(wanted))
+        j = int(best[i, : j + 1].searchsorted(wanted))
+        if (i, j) not in self.drawn:
+            self.drawn[i, j] = self._drawn(i, j, wanted)
+        return self.drawn[i, j]
+
+    def _drawn(self, i: int, j: int, wanted: int) -> Cuts:
+        best = self.best
         for way, corner in self.by_price.get(wanted, ()):
             if corner[0] <= i and corner[1] <= j:
                 return way
         firsts, seconds = self.cuts_along.at(i)
         if len(firsts):
-            k = int(np.argmax(best[firsts, j] + best[seconds, j]))
-            if int(best[firsts[k], j] + best[seconds[k], j]) == wanted:
+            sums = best[firsts, j] + best[seconds, j]
+            k = int(sums.argmax())
+            if int(sums[k]) == wanted:
                 at, rest = int(firsts[k]), int(seconds[k])
                 return Halves(0, int(self.along.points[at]), self._cuts(at, j), self._cuts(rest, j))
         firsts, seconds = self.cuts_across.at(j)
-        k = int(np.argmax(best[i, firsts] + best[i, seconds]))
+        k = int((best[i, firsts] + best[i, seconds]).argmax())
         at, rest = int(firsts[k]), int(seconds[k])
         return Halves(1, int(self.across.points[at]), self._cuts(i, at), self._cuts(i, rest))
 

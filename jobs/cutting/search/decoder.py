@@ -17,6 +17,8 @@ Rows = tuple[Row, ...]
 # three times over, for a piece that lies as it fits better, straight, or turned.
 ALONG_SHORTER, ALONG_LONGER, CUTS, RULES = 0, 1, 4, 12
 AS_IT_FITS, STRAIGHT, TURNED = 0, 1, 2
+# A rest that no piece leaves; and how rests, turns and numbers of rectangles are packed into one.
+NOWHERE, A_TURN, NUMBERS = 1 << 60, 1 << 20, 1 << 21
 # The axis of a whole sheet that may be cut either way first.
 EITHER = 2
 # Where the numbers of a run stand in `count` (RANDOM is the kernel's) and in `heat`.
@@ -46,7 +48,7 @@ def best_rectangle(
     okay: Row, r_long: Row, r_wide: Row, r_sort: Row,
 ) -> int:  # fmt: skip
     """The free rectangle of these with the least rest on one side, times two, plus 1 if turned; -1: none."""
-    least, best = 1 << 62, -1
+    least, best = NOWHERE, -1
     if lies != TURNED:
         for r in range(first, last):
             one, two = r_long[r] - a, r_wide[r] - b
@@ -60,6 +62,31 @@ def best_rectangle(
             if rest >= 0 and rest < least and okay[base + r_sort[r]] & 2:
                 least, best = rest, r * 2 + 1
     return best
+
+
+def best_of_one_sort(a: int, b: int, ways: int, last: int, r_long: Row, r_wide: Row) -> int:
+    """The same where all stock is of one sort, on which a piece may lie straight (1), turned (2) or both (3).
+
+    Without branches, so that the compiler works on several rectangles at once: the rest, how the piece lies
+    and the number are compared as one.
+    """
+    least = NOWHERE
+    if ways & 1:
+        for r in range(last):
+            one, two = r_long[r] - a, r_wide[r] - b
+            rest = one if one < two else two
+            key = rest * NUMBERS + r if rest >= 0 else NOWHERE
+            least = key if key < least else least
+    if ways & 2:
+        for r in range(last):
+            one, two = r_long[r] - b, r_wide[r] - a
+            rest = one if one < two else two
+            key = rest * NUMBERS + A_TURN + r if rest >= 0 else NOWHERE
+            least = key if key < least else least
+    if least == NOWHERE:
+        return -1
+    number = least % NUMBERS
+    return (number - A_TURN) * 2 + 1 if number >= A_TURN else number * 2
 
 
 def cuts_rip_first(rule: int, one: int, two: int, axis: int, level: int, stages: int) -> bool:
@@ -102,9 +129,17 @@ def decode(
         item = item_of[piece]
         base, a, b = item * sorts, long[item], wide[item]
         lies = rule[piece] // CUTS if turns[item] else AS_IT_FITS
-        found = best_rectangle(base, a, b, turns[item], lies, 0, free, okay, r_long, r_wide, r_sort)
-        if found < 0 and lies != AS_IT_FITS:
-            found = best_rectangle(base, a, b, turns[item], AS_IT_FITS, 0, free, okay, r_long, r_wide, r_sort)
+        if sorts == 1:
+            ways = okay[item]
+            found = best_of_one_sort(a, b, ways & lies if lies else ways, free, r_long, r_wide)
+            if found < 0 and lies != AS_IT_FITS:
+                found = best_of_one_sort(a, b, ways, free, r_long, r_wide)
+        else:
+            found = best_rectangle(base, a, b, turns[item], lies, 0, free, okay, r_long, r_wide, r_sort)
+            if found < 0 and lies != AS_IT_FITS:
+                found = best_rectangle(
+                    base, a, b, turns[item], AS_IT_FITS, 0, free, okay, r_long, r_wide, r_sort
+                )
         if found < 0:
             s = next_source(
                 base, a, b, choice[opened], okay, used, group, most, sort_of, start, stop,

@@ -29,14 +29,18 @@ from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
 MANY_PIECES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 400, 150
-# One turn of the search: so many pricings, chunks of annealing, of walking lower, for rack value.
-COLUMN_ROUNDS, ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 20, 16, 6, 4, 6
+# One turn of the search: so many chunks of annealing, of walking lower, for rack value; and so much pricing, each
+# round of it some more than its pairs of pieces.
+ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 24, 1, 4, 6
+FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
 DECODES_A_STEP = 0.8
 BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
 CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
+
+_ENDED = object()
 
 
 class GroupSearch:
@@ -84,20 +88,22 @@ class GroupSearch:
         # Compiled moves that are loaded already cost nothing; those that are not wait until they are needed.
         self._price_by(self.moves(0.0))
         columns, order, goal, value = self.generate(), self._anneal(), self._goal(), self._value()
-        yield from islice(columns, BAR_ROUNDS if self.is_bars else COLUMN_ROUNDS)
+        yield from islice(columns, BAR_ROUNDS if self.is_bars else FIRST_COLUMN_ROUNDS)
         yield from self._shaken_starts()
-        turn = 0
+        turn, next_choice, patience = 0, CHOICE_TURNS, CHOICE_TURNS
         while not self.is_proven:
             turn += 1
-            yield from islice(columns, COLUMN_ROUNDS)
+            yield from self._for_a_turn(columns)
             # On bars the walk finds little that a dive does not, an order of pieces less.
             if not self.is_bars:
                 yield from islice(order, ANNEAL_CHUNKS)
-            yield from islice(goal, 1 if self.is_bars else GOAL_CHUNKS)
+            yield from islice(goal, GOAL_CHUNKS)
             if self.has_value and not self.best.left_out:
                 yield from islice(value, VALUE_CHUNKS)
-            if turn % CHOICE_TURNS == 0 and self.pool.fresh:
-                self.choose()
+            if turn >= next_choice and self.pool.fresh:
+                # What was chosen in vain is chosen again only when there is twice as much to choose from.
+                patience = CHOICE_TURNS if self.choose() else 2 * patience
+                next_choice = turn + patience
                 yield
         if self.has_value:
             yield from value
@@ -213,6 +219,13 @@ class GroupSearch:
 
     # ---- columns ----
 
+    def _for_a_turn(self, columns: Iterator[None]) -> Iterator[None]:
+        """As many rounds of pricing as one turn of the search has effort for, one at the least."""
+        effort = 0
+        while effort < EFFORT_A_TURN and next(columns, _ENDED) is not _ENDED:
+            effort += EFFORT_A_ROUND + self.columns.effort
+            yield
+
     def _price_by(self, moves: Moves) -> None:
         self.columns.close, self.effort_a_second = moves.close, moves.effort
 
@@ -297,13 +310,12 @@ class GroupSearch:
         if sheet is not None:
             self.pool.add(sheet)
 
-    def choose(self) -> None:
-        """Choose anew among all sheets met so far."""
+    def choose(self) -> bool:
+        """Choose anew among all sheets met so far; whether that gave a better plan."""
         self.pool.fresh = 0
         seconds = min(CHOICE_SECONDS, self.seconds_left / 4)
         sheets = cheapest_cover(self.pool, seconds, CHOICE_NODES)
-        if sheets:
-            self.offer(sheets)
+        return bool(sheets) and self.offer(sheets)
 
 
 def has_many(group: Group) -> bool:
