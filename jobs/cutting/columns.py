@@ -16,7 +16,7 @@ from jobs.cutting.master import Master
 from jobs.cutting.pricers import Column, Pricers, programme
 from jobs.cutting.pricing import Closing, close_by_rows
 from jobs.cutting.problem import Problem
-from jobs.cutting.proofs import Proof, cheapest, cheapest_mix, proof_beyond_the_rack, proof_by_area, to_buy
+from jobs.cutting.proofs import Proof, cheapest, proof_beyond_the_rack, proof_by_area, to_buy
 from jobs.cutting.shortlist import Shortlist
 
 EFFORTS = (1_000_000, 12_000_000, 60_000_000)
@@ -38,7 +38,8 @@ class Columns:
         self.to_buy = to_buy(group)
         # Boxes stand for the rest of the rack: what is laid out on one proves something, and can't be sawn.
         self.group = group = Group(group.items, (*listed.stock, *listed.boxes))
-        self.bound = cheapest(self.to_buy, self.proofs)
+        # The cheapest mix of sheets that no proof refuses; None where there are too many to try.
+        self.bound, self.mix = cheapest(self.to_buy, self.proofs)
         self.columns: list[Column] = []
         self.known: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
         self.fresh: list[Column] = []
@@ -148,10 +149,15 @@ class Columns:
         value = self._value(proof)
         if value > self.best_value:
             self.best_value, self.anchor = value, list(prices)
-        bound = cheapest(self.to_buy, [*self.proofs, proof])
-        if bound > self.bound:
-            self.bound = bound
-            self.proofs.append(proof)
+        if self.mix is None or proof.refuses(self.mix):
+            self._keep(proof)
+
+    def _keep(self, proof: Proof) -> None:
+        """Raise the bound by a proof, where it does; a mix of sheets that none refuses costs as much."""
+        proofs = [*self.proofs, proof]
+        cost, mix = cheapest(self.to_buy, proofs, in_whole_sheets=self.mix is not None)
+        if cost > self.bound or mix != self.mix:
+            self.bound, self.mix, self.proofs = max(cost, self.bound), mix, proofs
 
     def _proof(self, prices: Sequence[int], rooms: Sequence[int]) -> Proof | None:
         """What prices prove; None where the rack holds something without end."""
@@ -179,11 +185,11 @@ class Columns:
         little as it can (its prices, where something stays left out, are a proof: Farkas 1902).
         """
         for _ in range(MOST_MIXES_TRIED):
-            mix = cheapest_mix(self.to_buy, self.proofs)
+            mix = self.mix
             if mix is None:
                 return
             yield from self._refuse(mix, pricers)
-            if not any(proof.refuses(mix) for proof in self.proofs):
+            if self.mix == mix:
                 return
 
     def _refuse(self, mix: Sequence[int], pricers: Pricers) -> Iterator[None]:
@@ -204,8 +210,7 @@ class Columns:
             rooms = pricers.price(prices)
             proof = self._proof(prices, rooms)
             if proof is not None and proof.refuses(mix):
-                self.proofs.append(proof)
-                self.bound = max(self.bound, cheapest(self.to_buy, self.proofs))
+                self._keep(proof)
                 return
             if not self._add_columns(pricers, prices, rents, rooms, master):
                 return

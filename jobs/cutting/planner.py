@@ -183,7 +183,7 @@ def _bound(problem: Problem, search: GroupSearch, cut: Counter[str]) -> int:
         return search.bound
     items: list[Item] = [replace(item, quantity=cut[item.id]) for item in search.group.items]
     group = Group(tuple(items), search.group.stock)
-    return cheapest(to_buy(group), [proof_by_area(problem, group)])
+    return cheapest(to_buy(group), [proof_by_area(problem, group)])[0]
 
 
 def _in_saw_order(problem: Problem, layouts: list[Layout]) -> list[Layout]:

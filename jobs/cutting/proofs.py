@@ -15,7 +15,11 @@ from fractions import Fraction
 from jobs.cutting.groups import Group, Rooms
 from jobs.cutting.problem import Problem, Stock
 
-MOST_MIXES = 20_000
+# A mix is compared with every proof: so many comparisons are made, a few hundredths of a second.
+MOST_COMPARED = 40_000
+
+#: So many of each stock to buy, in the order of a proof's rooms.
+Mix = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +65,23 @@ def proof_beyond_the_rack(problem: Problem, group: Group) -> Proof:
     return Proof(need, proof_by_area(problem, group).rooms)
 
 
-def cheapest(stock: Sequence[Stock], proofs: Sequence[Proof]) -> int:
-    """The least that sheets cost which satisfy every proof; never more than that, sometimes less."""
+def cheapest(
+    stock: Sequence[Stock], proofs: Sequence[Proof], *, in_whole_sheets: bool = True
+) -> tuple[int, Mix | None]:
+    """The least that sheets cost which satisfy every proof, never more than that; and how many of each they are.
+
+    Where there are too many mixes to try (or `in_whole_sheets` is not asked for) the cost is that of sheets
+    bought by the slice, sometimes less, and there is no mix.
+    """
     useful = [proof for proof in proofs if proof.need > 0]
     if not useful or not stock:
-        return 0
+        return 0, (0,) * len(stock)
     costs = [row.cost for row in stock]
-    fallback = max(_fractional(costs, proof) for proof in useful)
-    best = _Mixes(stock, useful).cheapest()
-    return fallback if best is None else max(best.cost, fallback)
-
-
-def cheapest_mix(stock: Sequence[Stock], proofs: Sequence[Proof]) -> tuple[int, ...] | None:
-    """How many of each sheet those are; None where there are too many mixes to try, or none that does."""
-    best = _Mixes(stock, [proof for proof in proofs if proof.need > 0]).cheapest()
-    return None if best is None else best.numbers
+    by_slice = max(_fractional(costs, proof) for proof in useful)
+    mix = _Mixes(stock, useful).cheapest() if in_whole_sheets else None
+    if mix is None:
+        return by_slice, None
+    return sum(cost * number for cost, number in zip(costs, mix, strict=True)), mix
 
 
 def _fractional(costs: Sequence[int], proof: Proof) -> int:
@@ -87,14 +93,6 @@ def _fractional(costs: Sequence[int], proof: Proof) -> int:
     return -(-least.numerator // least.denominator)
 
 
-@dataclass(frozen=True, slots=True)
-class _Mix:
-    """So many of each sheet, and what they cost."""
-
-    cost: int
-    numbers: tuple[int, ...]
-
-
 class _Mixes:
     """Tries numbers of each sheet, dearest last, and drops what cannot become cheaper than the best."""
 
@@ -104,22 +102,23 @@ class _Mixes:
         self.limits = [stock[at].quantity for at in self.order]
         self.rooms = [[proof.rooms[at] for at in self.order] for proof in proofs]
         self.needs = [proof.need for proof in proofs]
-        self.left = MOST_MIXES
-        self.best: _Mix | None = None
+        self.left = MOST_COMPARED
+        self.best: tuple[int, Mix] | None = None
 
-    def cheapest(self) -> _Mix | None:
+    def cheapest(self) -> Mix | None:
         """The cheapest mix; None where there are too many to try, or none that does."""
         self._from([], self.needs, 0)
         if self.left <= 0 or self.best is None:
             return None
-        at = dict(zip(self.order, self.best.numbers, strict=True))
-        return _Mix(self.best.cost, tuple(at[number] for number in range(len(at))))
+        at = dict(zip(self.order, self.best[1], strict=True))
+        return tuple(at[number] for number in range(len(at)))
 
     def _from(self, numbers: list[int], needs: list[int], spent: int) -> None:
-        self.left -= 1
+        self.left -= len(needs)
         at = len(numbers)
         if all(need <= 0 for need in needs):
-            self.best = _Mix(spent, (*numbers, *([0] * (len(self.costs) - at))))
+            if self.best is None or spent < self.best[0]:
+                self.best = spent, (*numbers, *([0] * (len(self.costs) - at)))
             return
         if at == len(self.costs) or self.left <= 0:
             return
@@ -128,7 +127,7 @@ class _Mixes:
         last = at == len(self.costs) - 1
         for number in range(most if last else 0, most + 1):
             cost = spent + number * self.costs[at]
-            if self.best is not None and cost >= self.best.cost:
+            if self.best is not None and cost >= self.best[0]:
                 return
             left = [need - number * room for need, room in zip(needs, rooms, strict=True)]
             self._from([*numbers, number], left, cost)
