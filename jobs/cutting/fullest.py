@@ -7,25 +7,34 @@ out. Sizes too fine for that are rounded to a grid: up for layouts, down for the
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
+from jobs.cutting.builder import Builder
 from jobs.cutting.grid import Grid
-from jobs.cutting.pricing import Cuts, Halves, Way
-from jobs.cutting.search import blocks
+from jobs.cutting.pricing import Cuts, Way
+from jobs.cutting.resaw import Resaw
 from jobs.cutting.search.block_moves import BlockMoves, quickest_blocks
-from jobs.cutting.search.blocks import SCALE
 from jobs.cutting.shares import Shares
 
 MOST_COPIES = 30_000
-MOST_BLOCKS, MOST_ENTRIES = 600_000, 10_000_000
 # How many blocks are kept in a cell, to begin with, and how many times more in each pass.
 FIRST_ROOMS, MORE_ROOMS = 2, 4
-WORK_AT_ONCE = 100_000
-TIME_FOR_SHARES = 0.25
+# Above this effort of a pass a first layout comes from a coarser grid.
+COARSE_EFFORT, COARSE_STEPS = 10_000_000, 60
+# Rectangles sawn anew have so much less effort than the sheet, within these limits.
+LEAST_SAWN, MOST_SAWN, LESS_SAWN = 5_000_000, 40_000_000, 5
+# How much longer each pass takes than the one before, until it is known, and at least.
+FIRST_GROWTH, LEAST_GROWTH = 2.0, 1.2
+# What a layout to go on from may be worth of the best.
+NEAR = 0.995
+# The share of what time is left for sawing parts anew before each pass.
+TIME_TO_SAW = 0.4
+# The share of the time for finding shares, and of that for finding them roughly first where a pass takes long.
+TIME_FOR_SHARES, TIME_FOR_ROUGH = 0.25, 0.3
+ROUGH_EFFORT, ROUGHER = 2_500_000, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,101 +82,101 @@ def fullest(
     ways = [way for way in ways if way.quantity and values[way.item]]
     if not ways:
         return Fullest(0, 0, None)
-    end, time_for_shares = start + time_limit_s, TIME_FOR_SHARES * time_limit_s
-    shares = Shares(Grid(size, ways, moves.effort), values, moves)
-    shares.find(start + time_for_shares, clock)
-    bound = None
-    if shares.grid.step > 1:
-        rounded_down = Shares(Grid(size, ways, moves.effort, round_up=False), values, moves)
-        rounded_down.find(clock() + time_for_shares, clock)
-        bound = rounded_down.bound
-    builder = Builder(shares)
-    builder.build(end, clock, most_rooms)
-    lone = max(ways, key=lambda way: values[way.item])
-    value, cuts = max((builder.value, builder.cuts), (values[lone.item], lone), key=lambda found: found[0])
-    return Fullest(value, builder.bound if bound is None else bound, cuts)
+    search = Search(size, ways, values, moves)
+    search.run(start + time_limit_s, clock, most_rooms)
+    return Fullest(search.value, search.bound, search.cuts)
 
 
-class Builder:
-    """Passes over one grid: `value` and `cuts` are the best layout, no other on this grid is worth over `bound`."""
+class Search:
+    """`value` and `cuts` are the best layout so far; none is worth more than `bound`."""
 
-    def __init__(self, shares: Shares) -> None:
-        self.grid, self.moves, self.shares = shares.grid, shares.moves, shares
-        self.value, self.cuts, self.bound = shares.value, shares.cuts, shares.bound
-        self.all_shares = shares.price(shares.whole) - int(shares.best[-1, -1])
-        self.around = np.zeros_like(shares.best)
-        self.moves.value_around(shares.best, self.grid.pairs, self.around)
-        self._make_ways()
-        self._make_rows()
+    def __init__(
+        self, size: tuple[int, int], ways: Sequence[Way], values: Sequence[int], moves: BlockMoves
+    ) -> None:
+        self.size, self.ways, self.values, self.moves = size, ways, values, moves
+        lone = max(ways, key=lambda way: values[way.item])
+        self.cuts: Cuts = lone
+        self.value, self.bound = values[lone.item], 1 << 60
 
-    def _make_ways(self) -> None:
-        """What each way adds to a block; its limited item has a column in the counts and a bit in the mask."""
-        shares, items = self.shares, self.shares.items
-        limited = np.flatnonzero(shares.is_limited)
-        column = np.full(len(shares.values), -1, dtype=np.int32)
-        column[limited] = np.arange(len(limited))
-        self.scarce = column[items]
-        mask = np.array([1 << at % 62 if at >= 0 else 0 for at in self.scarce.tolist()], dtype=np.int64)
-        self.worth = shares.prices, shares.values[items], mask
-        self.limits = shares.copies[limited].astype(np.uint16)
-        # Items cut once clash by their bits alone, where each has one of its own.
-        single = [1 << at for at, limit in enumerate(self.limits.tolist()) if limit == 1]
-        self.once = sum(single) if len(limited) <= 62 else 0
+    def run(self, end: float, clock: Callable[[], float], most_rooms: int) -> None:
+        """Search until the best layout is proven, cells had so much room, or the time is up."""
+        shares = self._shares(TIME_FOR_SHARES * (end - clock()), clock, round_up=True)
+        self._take(shares.value, shares.cuts)
+        self.bound = shares.bound
+        if shares.grid.step > 1:
+            under = self._shares(TIME_FOR_SHARES * (end - clock()), clock, round_up=False)
+            self.bound = under.bound
+        if self.value < self.bound:
+            effort = min(max(LEAST_SAWN, shares.grid.effort // LESS_SAWN), MOST_SAWN)
+            resaw = Resaw(self.size, self.ways, self.values, shares.whole, effort, self.moves)
+            self._build(shares, resaw, end, clock, most_rooms)
 
-    def _make_rows(self) -> None:
-        long, wide = self.grid.shape
-        self.axes = (
-            self.grid.points[0].astype(np.int32),
-            self.grid.where(0),
-            self.grid.points[1].astype(np.int32),
-            self.grid.where(1),
-        )
-        self.cells = np.zeros(long * wide, dtype=np.int32), np.zeros(long * wide, dtype=np.int32)
-        self.live = np.zeros((wide, long + 1), dtype=np.int32)
-        self.live_here = np.zeros(wide + 1, dtype=np.int32)
-        self.entries = np.empty(MOST_ENTRIES, dtype=np.int32)
-        self.sums = tuple(np.empty(MOST_BLOCKS, dtype=np.int64) for _ in range(3))
-        self.joints = tuple(np.empty(MOST_BLOCKS, dtype=np.int32) for _ in range(3))
-        self.counts = np.empty((MOST_BLOCKS, len(self.limits)), dtype=np.uint16)
-        self.place = np.zeros(MOST_BLOCKS, dtype=np.int32)
+    def _shares(self, seconds: float, clock: Callable[[], float], *, round_up: bool) -> Shares:
+        """The best shares on the grid, from those on a rougher one where steps take long."""
+        grid = Grid(self.size, self.ways, self.moves.effort, round_up=round_up)
+        shares = Shares(grid, self.values, self.moves)
+        start, started = None, clock()
+        if grid.effort > ROUGH_EFFORT:
+            rough = Grid(self.size, self.ways, min(grid.effort // ROUGHER, ROUGH_EFFORT), round_up=False)
+            first = Shares(rough, self.values, self.moves)
+            first.find(started + TIME_FOR_ROUGH * seconds, clock)
+            start = first.whole
+        shares.find(started + seconds, clock, start=start)
+        return shares
 
-    def build(self, end: float, clock: Callable[[], float], most_rooms: int) -> None:
-        """Pass over the cells with ever more room, until the best layout is proven or the time is up."""
-        rooms = FIRST_ROOMS
-        while self.value < self.bound and rooms <= most_rooms and clock() < end:
-            if not self._pass(rooms, end, clock):
-                break
+    def _take(self, value: int, cuts: Cuts) -> None:
+        if value > self.value:
+            self.value, self.cuts = value, cuts
+
+    def _build_coarsely(self, fine: int, end: float, clock: Callable[[], float]) -> float:
+        """A first layout on a coarse grid: the better it is, the less has to be built on a fine one.
+
+        How long a pass over a grid of this effort may take.
+        """
+        shares = Shares(Grid(self.size, self.ways, COARSE_EFFORT), self.values, self.moves)
+        shares.find(end, clock, COARSE_STEPS)
+        builder = Builder(shares)
+        started = clock()
+        builder.build(FIRST_ROOMS, end, clock)
+        self._take(builder.value, builder.cuts)
+        return (clock() - started) * fine / shares.grid.effort
+
+    def _build(
+        self, shares: Shares, resaw: Resaw, end: float, clock: Callable[[], float], most_rooms: int
+    ) -> None:
+        """Passes with ever more room while there is time, and after each of them parts sawn anew."""
+        rooms, expected, took = FIRST_ROOMS, 0.0, 0.0
+        if shares.grid.effort > COARSE_EFFORT:
+            expected = self._build_coarsely(shares.grid.effort, end, clock)
+            self._saw_anew(resaw, end, clock)
+        builder = Builder(shares)
+        while self.value < self.bound and rooms <= most_rooms and clock() + expected < end:
+            builder.start_from(self.value, self.cuts)
+            started = clock()
+            is_whole = builder.build(rooms, end, clock)
+            took, before = clock() - started, took
+            # Each pass takes more time than the one before, by about the same ratio.
+            growth = max(LEAST_GROWTH, took / before) if before else FIRST_GROWTH
+            expected = took * growth if is_whole else math.inf
+            self._take(builder.value, builder.cuts)
+            if shares.grid.step == 1:
+                self.bound = max(self.value, min(self.bound, builder.bound))
             rooms *= MORE_ROOMS
+            if self.value < self.bound:
+                self._saw_anew(resaw, end, clock)
+        if rooms <= most_rooms:
+            self._shake(resaw, end, clock)
 
-    def _pass(self, rooms: int, end: float, clock: Callable[[], float]) -> bool:
-        """One pass with so much room in each cell; false where it had to stop."""
-        now = np.zeros(blocks.NUMBERS, dtype=np.int64)
-        now[blocks.BEST], now[blocks.BEST_BLOCK] = self.value, -1
-        now[blocks.SHARES], now[blocks.ROOMS], now[blocks.ONCE] = self.all_shares, rooms, self.once
-        now[blocks.NEED] = (self.value + 1) * SCALE - self.all_shares
-        self.live[:, 0] = 0
-        kept, work, more = np.zeros(rooms + 1, dtype=np.int32), 0, True
-        while more and clock() < end:
-            work += WORK_AT_ONCE
-            more = self.moves.build(
-                work, self.axes, self.grid.corners, self.scarce, self.worth, self.limits, self.shares.best,
-                self.around, self.cells, self.live, self.live_here, self.entries, self.sums, self.joints,
-                self.counts, kept, self.place, now,
-            )  # fmt: skip
-        if now[blocks.BEST_BLOCK] >= 0:
-            self.value, self.cuts = int(now[blocks.BEST]), self._cuts(int(now[blocks.BEST_BLOCK]))
-        if more or now[blocks.CELL] == blocks.FULL:
-            return False
-        left_out = (int(now[blocks.LEFT_OUT]) + self.all_shares) // SCALE if now[blocks.LEFT_OUT] else 0
-        self.bound = max(self.value, min(self.bound, left_out))
-        return True
+    def _saw_anew(self, resaw: Resaw, end: float, clock: Callable[[], float]) -> None:
+        cuts = resaw.improve(self.cuts, clock() + TIME_TO_SAW * (end - clock()), clock)
+        self._take(resaw.worth(cuts), cuts)
 
-    def _cuts(self, block: int) -> Cuts:
-        one, two, how = (int(row[block]) for row in self.joints)
-        if two < 0:
-            return self.grid.given[one]
-        cell, axis = divmod(how, 2)
-        at = divmod(cell, self.grid.shape[1])[axis]
-        return Halves(
-            axis, int(self.grid.points[axis][at]) * self.grid.step, self._cuts(one), self._cuts(two)
-        )
+    def _shake(self, resaw: Resaw, end: float, clock: Callable[[], float]) -> None:
+        """Saw parts of layouts that are worth nearly as much as the best anew, as long as there is time."""
+        cuts = self.cuts
+        while self.value < self.bound and clock() < end:
+            cuts = resaw.improve(resaw.shake(cuts, end, clock), end, clock)
+            worth = resaw.worth(cuts)
+            self._take(worth, cuts)
+            if worth < self.value * NEAR:
+                cuts = self.cuts

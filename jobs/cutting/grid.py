@@ -32,7 +32,8 @@ class Grid:
                 for axis in (0, 1)
             ]
             along, across = map(len, self.points)
-            if along * across * (along + across) // 4 <= effort:
+            self.effort = along * across * (along + across) // 4
+            if self.effort <= effort:
                 break
             self.step += max(1, self.step // 8)
         fitting = self._fitting()

@@ -43,10 +43,17 @@ class Shares:
         self.whole, self.bound, self.value = np.zeros_like(self.values), 1 << 60, 0
         self.cuts: Cuts = None
 
-    def find(self, end: float, clock: Callable[[], float]) -> None:
-        """Step towards the best shares; the first step is taken whatever the time."""
-        shares, step, stalled = np.zeros(len(self.values)), 1.0, 0
-        for _ in range(MOST_STEPS):
+    def find(
+        self,
+        end: float,
+        clock: Callable[[], float],
+        most_steps: int = MOST_STEPS,
+        start: Whole | None = None,
+    ) -> None:
+        """Step towards the best shares, from some or none; the first step is taken whatever the time."""
+        shares = np.zeros(len(self.values)) if start is None else start / SCALE
+        step, stalled = 1.0, 0
+        for _ in range(most_steps):
             whole = np.rint(shares * SCALE).astype(np.int64)
             total = self.price(whole)
             too_many = np.where(self.is_limited, self._take_layout() - self.copies, 0)
