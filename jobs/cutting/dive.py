@@ -44,7 +44,14 @@ class Dive:
         self.group, self.pricers, self.goal, self.chance = columns.group, pricers, goal, Random(seed)
         self.left = [item.quantity for item in self.group.items]
         self.stock_left = [stock.quantity for stock in self.group.stock]
-        self.master, self.columns = Master(self.group), list(columns.columns)
+        wanted = [item.quantity for item in self.group.items]
+        is_within = isinstance(pricers, Pricers) and pricers.within is not None
+        self.master = Master(self.group)
+        self.columns = [
+            column
+            for column in columns.columns
+            if not is_within or all(count <= wanted[item] for item, count in column.counts)
+        ]
         self.known = {(column.stock, column.counts) for column in self.columns}
         for column in self.columns:
             self.master.add(column)
@@ -69,6 +76,8 @@ class Dive:
                 self._go_back()
             else:
                 self._fix()
+                if self.goal is not None and self.spent > self.goal:
+                    self._go_back()
             self.first_fixed = self.first_fixed or len(self.chosen)
             yield
 

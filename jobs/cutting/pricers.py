@@ -10,6 +10,7 @@ from jobs.cutting.bars import BarPricer, lone_axis
 from jobs.cutting.groups import Group
 from jobs.cutting.pricing import Closing, Cuts, Pricer, Way, close_by_rows, leaves
 from jobs.cutting.problem import Problem, Stock
+from jobs.cutting.within import Within, WithinPricer
 
 # So many sizes of stock have a programme of their own; of more those on which parts lie in the same ways share one.
 MOST_APART = 30
@@ -28,24 +29,27 @@ class Column:
 class Pricers:
     """One pricing programme for each set of ways that items may lie on the stock.
 
-    A knapsack for stock on which parts can only lie in one row, else the programme over rectangles.
+    A knapsack for stock on which parts can only lie in one row, else the programme over rectangles; with
+    `within`, for each size one that gives layouts with no more copies than are left.
     """
 
-    def __init__(self, problem: Problem, group: Group, effort: int) -> None:
-        self.kerf, self.group = problem.kerf, group
+    def __init__(self, problem: Problem, group: Group, effort: int, within: Within | None = None) -> None:
+        self.kerf, self.group, self.within = problem.kerf, group, within
         self.close: Closing = close_by_rows
-        self.are_apart = len({stock.usable for stock in group.stock}) <= MOST_APART
+        self.are_apart = within is not None or len({stock.usable for stock in group.stock}) <= MOST_APART
         self.keys = [programme(group, stock, self.kerf, self.are_apart) for stock in group.stock]
         by_key: dict[Key, list[Stock]] = {}
         for stock, key in zip(group.stock, self.keys, strict=True):
             by_key.setdefault(key, []).append(stock)
         self.pricers = {key: self._pricer(key, rows, effort) for key, rows in by_key.items()}
 
-    def _pricer(self, key: Key, rows: Sequence[Stock], effort: int) -> Pricer | BarPricer:
+    def _pricer(self, key: Key, rows: Sequence[Stock], effort: int) -> Pricer | BarPricer | WithinPricer:
         axis, ways, _ = key
         long = max(stock.usable[0] for stock in rows) + self.kerf
         wide = max(stock.usable[1] for stock in rows) + self.kerf
         if axis is None:
+            if self.within is not None:
+                return WithinPricer(ways, long, wide, effort, self.within)
             return Pricer(ways, long, wide, effort, is_alone=self.are_apart)
         return BarPricer(ways, long, wide, axis, effort)
 

@@ -54,6 +54,9 @@ COMPILED_IN_ORDER = (
     decoder.change,
     decoder.anneal,
     closing.close,
+    closing.fit_together,
+    closing.count_held,
+    closing.close_within,
 )
 
 # Loading compiled code takes a second, two on a busy machine; they gain it back in less than another.
@@ -79,6 +82,7 @@ class Moves:
     decode: Any
     anneal: Any
     close: Any
+    close_within: Any
     row: Callable[[list[Any]], Any]
     chunk: int
     effort: int
@@ -96,6 +100,7 @@ PLAIN = Moves(
     decoder.decode,
     decoder.anneal,
     close_by_rows,
+    closing.close_within,
     list,
     25,
     10_000_000,
@@ -138,6 +143,7 @@ def _try_every_move(moves: Moves) -> None:
     from jobs.cutting.search.annealer import Annealer
     from jobs.cutting.search.state import NO_LIMIT, table_of
     from jobs.cutting.search.walker import Walker
+    from jobs.cutting.within import WithinPricer
 
     stock = (Stock("sheet", 40, 30, cost=4, buy=True),)
     problem = Problem(stock, (Part("a", 20, 7, 9, "length"), Part("b", 9, 5, 7)), kerf=1)
@@ -152,7 +158,9 @@ def _try_every_move(moves: Moves) -> None:
     annealer.begin_run([])
     annealer.steps(3)
     annealer.sheets()
-    Pricer([Way(0, 21, 8, 9, False)], 41, 31, 10_000).price([1], close=moves.close)
+    ways = [Way(0, 21, 8, 9, False)]
+    Pricer(ways, 41, 31, 10_000).price([1], close=moves.close)
+    WithinPricer(ways, 41, 31, 10_000, moves.close_within).price([1])
 
 
 def _try_to_build_blocks() -> None:

@@ -33,6 +33,11 @@ MANY_PIECES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 400, 150
 # round of it some more than its pairs of pieces.
 ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 24, 1, 4, 6
 FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
+# Where there are several sizes to buy pricing gets this many times as much: layouts found by it win there.
+SHARE_OF_SEVERAL = 8
+# Layouts within what is wanted: at most so many pairs of pieces a pricing, so many pricings in the time that is
+# left, each pair so much dearer.
+MOST_WITHIN, ROUNDS_WITHIN, EFFORT_WITHIN = 20_000_000, 200, 4
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
 DECODES_A_STEP = 0.8
 BAR_ROUNDS = 400
@@ -67,7 +72,7 @@ class GroupSearch:
         self.left_out_seen = 1 << 200
         self.whole_numbers: list[Sheet] = []
         self.seconds_left = inf
-        self.effort_a_second = PLAIN.effort
+        self.effort_a_second, self.close_within = PLAIN.effort, None
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
         )
@@ -221,13 +226,16 @@ class GroupSearch:
 
     def _for_a_turn(self, columns: Iterator[None]) -> Iterator[None]:
         """As many rounds of pricing as one turn of the search has effort for, one at the least."""
-        effort = 0
-        while effort < EFFORT_A_TURN and next(columns, _ENDED) is not _ENDED:
+        effort, most = 0, EFFORT_A_TURN * (SHARE_OF_SEVERAL if len(self.columns.to_buy) > 1 else 1)
+        while effort < most and next(columns, _ENDED) is not _ENDED:
             effort += EFFORT_A_ROUND + self.columns.effort
             yield
 
     def _price_by(self, moves: Moves) -> None:
         self.columns.close, self.effort_a_second = moves.close, moves.effort
+        # Plain, this takes a hundred times as long. A search of so many rounds is the same compiled and plain.
+        is_by_the_clock = moves is not PLAIN and self.chunk is None
+        self.close_within = moves.close_within if is_by_the_clock else None
 
     def generate(self) -> Iterator[None]:
         """Raise the bound by column generation; its layouts are good ones to choose from."""
@@ -245,16 +253,30 @@ class GroupSearch:
         if self.is_bars:
             yield from self._dives(self.columns.exact)
         elif self.problem.stages is None:
-            yield from self._dive(Dive(self.columns, self.columns.exact))
+            within = self._pricers_within()
+            yield from self._dive(Dive(self.columns, within or self.columns.exact))
+            if within is not None:
+                yield from self._dives(within)
+
+    def _pricers_within(self) -> Pricers | None:
+        """Pricers that cut no part too often, where there are several sizes of stock and time for it."""
+        most = int(min(MOST_WITHIN, self.effort_a_second * max(self.seconds_left, 0) / ROUNDS_WITHIN))
+        if self.close_within is None or len(self.group.stock) == 1 or not most:
+            return None
+        pricers = Pricers(self.problem, self.group, most, self.close_within)
+        self.columns.effort = EFFORT_WITHIN * pricers.effort
+        return pricers if pricers.all_exact and pricers.effort <= most else None
 
     def _dives(self, pricers: Pricers | StripPricers) -> Iterator[None]:
         """Dive for less than the best plan buys, until that is proven the least or nothing new comes up."""
         while not self.is_proven:
             before = self.best
-            goal = None if self.best.left_out else self.best.bought - 1
-            yield from self._dive(Dive(self.columns, pricers, goal, self.seed))
+            yield from self._dive(Dive(self.columns, pricers, self._goal_now(), self.seed))
             if self.best == before:
                 return
+
+    def _goal_now(self) -> int | None:
+        return None if self.best.left_out else self.best.bought - 1
 
     def _dive(self, dive: Dive) -> Iterator[None]:
         """Fix layouts of the linear program one after the other; what is priced on the way is kept."""
@@ -267,6 +289,8 @@ class GroupSearch:
             yield
             if self.is_proven:
                 return
+            if dive.goal is not None:
+                dive.goal = self._goal_now()
         sheets = [self._dived(row) for row in dive.chosen]
         if dive.failed or any(sheet is None for sheet in sheets):
             return
