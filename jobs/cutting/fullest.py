@@ -30,8 +30,8 @@ LEAST_SAWN, MOST_SAWN, LESS_SAWN = 5_000_000, 40_000_000, 5
 FIRST_GROWTH, LEAST_GROWTH = 2.0, 1.2
 # What a layout to go on from may be worth of the best.
 NEAR = 0.995
-# The share of what time is left for sawing parts anew before each pass.
-TIME_TO_SAW = 0.4
+# The share of what time is left for a pass, and for sawing parts anew after it.
+TIME_TO_BUILD, TIME_TO_SAW = 0.8, 0.4
 # The share of the time for finding shares, and of that for finding them roughly first where a pass takes long.
 TIME_FOR_SHARES, TIME_FOR_ROUGH = 0.25, 0.3
 ROUGH_EFFORT, ROUGHER = 2_500_000, 8
@@ -147,13 +147,14 @@ class Search:
         """Passes with ever more room while there is time, and after each of them parts sawn anew."""
         rooms, expected, took = FIRST_ROOMS, 0.0, 0.0
         if shares.grid.effort > COARSE_EFFORT:
-            expected = self._build_coarsely(shares.grid.effort, end, clock)
+            # With a good first layout much of a fine grid is never built.
+            expected = self._build_coarsely(shares.grid.effort, end, clock) / 4
             self._saw_anew(resaw, end, clock)
         builder = Builder(shares)
         while self.value < self.bound and rooms <= most_rooms and clock() + expected < end:
             builder.start_from(self.value, self.cuts)
             started = clock()
-            is_whole = builder.build(rooms, end, clock)
+            is_whole = builder.build(rooms, started + TIME_TO_BUILD * (end - started), clock)
             took, before = clock() - started, took
             # Each pass takes more time than the one before, by about the same ratio.
             growth = max(LEAST_GROWTH, took / before) if before else FIRST_GROWTH

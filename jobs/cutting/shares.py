@@ -50,9 +50,8 @@ class Shares:
         most_steps: int = MOST_STEPS,
         start: Whole | None = None,
     ) -> None:
-        """Step towards the best shares, from some or none; the first step is taken whatever the time."""
-        shares = np.zeros(len(self.values)) if start is None else start / SCALE
-        step, stalled = 1.0, 0
+        """Step towards the best shares, from none or then from some; the first step is taken whatever the time."""
+        shares, step, stalled = np.zeros(len(self.values)), 1.0, 0
         for _ in range(most_steps):
             whole = np.rint(shares * SCALE).astype(np.int64)
             total = self.price(whole)
@@ -63,6 +62,9 @@ class Shares:
             too_many[(shares <= 0) & (too_many < 0)] = 0
             if not too_many.any() or self.value >= self.bound or step < SHORTEST or clock() >= end:
                 break
+            if start is not None:
+                shares, start = start / SCALE, None
+                continue
             if stalled == PATIENCE:
                 shares, step, stalled = self.whole / SCALE, step * SHORTER, 0
             gap = total / SCALE - self.value
