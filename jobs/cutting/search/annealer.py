@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
+from functools import partial
 from random import Random
 
 from jobs.cutting.search import kernel
@@ -21,7 +22,8 @@ from jobs.cutting.search.decoder import (
     LEFT_WEIGHT,
     NOW,
 )
-from jobs.cutting.search.kernel import LIVE, RANDOM, STAGES
+from jobs.cutting.search.kernel import LIVE, RANDOM, STAGES, Rows
+from jobs.cutting.search.pool import Pool
 from jobs.cutting.search.sheets import Sheet, sheets_of
 from jobs.cutting.search.state import State, Table, fresh_state
 from jobs.cutting.search.walk import clear_sheet
@@ -43,7 +45,7 @@ class Annealer:
         self.state = fresh_state(table, seed)
         self.stack = [0] * len(self.state.tree[0])
         self.numbers: list[int] = []
-        self.run, self.steps_left = SHORTEST_RUN, 0
+        self.run, self.steps_left, self.noted = SHORTEST_RUN, 0, 0.0
         row = moves.row
         count = [0] * (RANDOM + 1)
         count[A_STAGES], count[A_SORTS] = self.state.count[STAGES], self.state.count[kernel.SORTS]
@@ -54,7 +56,7 @@ class Annealer:
         self.genes = tuple(map(row, (order, [0] * len(order), [0] * (len(order) + 1))))
         self.tried = tuple(map(row, (order, order, [0] * (len(order) + 1))))
         self.items = tuple(map(row, self._item_rows()))
-        self.log = tuple(row([0] * (len(order) + 1)) for _ in range(3))
+        self.log = tuple(row([0] * (len(order) + 1)) for _ in range(4))
 
     def _item_rows(self) -> Sequence[list[int]]:
         long, wide, _, area, okay = self.state.items
@@ -153,10 +155,51 @@ class Annealer:
 
     def sheets(self) -> list[Sheet]:
         """The sheets that the accepted order decodes to."""
-        self.moves.decode(
-            self.genes, self.items, self.sources, self.rooms, self.rects, self.log, self.used, self.count
+        self._decode(self.genes)
+        return self._drawn(self.genes)
+
+    def note(self, pool: Pool) -> None:
+        """Note the sheets of the accepted order, without drawing them; nothing where it is the same as before."""
+        if self.noted == self.heat[NOW]:
+            return
+        self.noted = float(self.heat[NOW])
+        self._decode(self.genes)
+        order, rule, places, on_sheet, opened = (
+            list(map(int, row)) for row in (self.genes[0], self.genes[1], *self.log[:3])
         )
-        order, places, opened = (list(map(int, row)) for row in (self.genes[0], self.log[0], self.log[1]))
+        cut_from: list[list[int]] = [[] for _ in range(self.count[A_OPENED])]
+        for piece, place, sheet in zip(order, places, on_sheet, strict=False):
+            if place >= 0:
+                cut_from[sheet].append(piece)
+        for pieces, source in zip(cut_from, opened, strict=False):
+            number = self.numbers[source]
+            counts = Counter(self.pieces[piece] for piece in pieces)
+            key = self.table.sources[number].number, tuple(sorted(counts.items()))
+            if key not in pool.sheets:
+                rules = {piece: rule[piece] for piece in pieces}
+                pool.note(key, partial(self._drawn_alone, number, rules))
+
+    def _drawn_alone(self, number: int, rules: dict[int, int]) -> Sheet | None:
+        """The sheet that these pieces make in their order; None where they go on it only among others."""
+        if number not in self.numbers:
+            return None
+        rule = [rules.get(piece, 0) for piece in range(len(self.pieces))]
+        choice = [self.numbers.index(number)] * (len(rules) + 1)
+        genes = tuple(map(self.moves.row, (list(rules), rule, choice)))
+        if self._decode(genes) or self.count[A_OPENED] > 1:
+            return None
+        return self._drawn(genes)[0]
+
+    def _decode(self, genes: Rows) -> int:
+        """Lay out an order; how many of its pieces could not be cut."""
+        missing = self.moves.decode(
+            genes, self.items, self.sources, self.rooms, self.rects, self.log, self.used, self.count
+        )
+        return int(missing)
+
+    def _drawn(self, genes: Rows) -> list[Sheet]:
+        """What was decoded last, as sheets."""
+        order, places, opened = (list(map(int, row)) for row in (genes[0], self.log[0], self.log[2]))
         _Replay(self, self.state).run(order, places, opened[: self.count[A_OPENED]])
         found = sheets_of(self.state)
         items, tree, sheets, sources, count = self.state.rows()

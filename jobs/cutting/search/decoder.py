@@ -1,7 +1,7 @@
 """Annealing an order of pieces: what it decodes to is a set of layouts. Compiled like `kernel.py`.
 
-Each piece in turn goes to the free rectangle, of all sheets, that it fits best along its shorter rest, and is
-cut out by its own rule; where it fits none, the next sheet is opened. A swap, a move, a short reversal or
+Each piece in turn goes to the free rectangle, of all sheets, that it fits best along one side, and is cut out, by
+its own rule; where it fits none, the next sheet is opened. A swap, a move, a short reversal or
 another rule changes the whole plan a little, and is kept or not by simulated annealing (Kirkpatrick, Gelatt &
 Vecchi 1983; orders decoded by best short-side fit: Jylänki 2010). Full sheets are rewarded (Falkenauer 1996, by
 the square of what is filled; its fourth power found fewer sheets here). Sizes include one kerf, axes and levels
@@ -13,10 +13,12 @@ from jobs.cutting.search.kernel import draw
 Row = list[int]
 Rows = tuple[Row, ...]
 
-# Rules: the first cut runs along the shorter rest of the rectangle, along the longer, rip, crosscut; and that
-# three times over, for a piece that lies as it fits better, straight, or turned.
-ALONG_SHORTER, ALONG_LONGER, CUTS, RULES = 0, 1, 4, 12
-AS_IT_FITS, STRAIGHT, TURNED = 0, 1, 2
+# Rules: the first cut runs along the shorter rest of the rectangle, along the longer, rip, crosscut; each for a
+# piece that lies as it fits better, straight, or turned; each where the rest on the shorter side is least, or on
+# the longer one.
+ALONG_SHORTER, ALONG_LONGER, CUTS = 0, 1, 4
+AS_IT_FITS, STRAIGHT, TURNED, LIES = 0, 1, 2, 3
+BY_LONGER, RULES = CUTS * LIES, 2 * CUTS * LIES
 # A rest that no piece leaves; and how rests, turns and numbers of rectangles are packed into one.
 NOWHERE, A_TURN, NUMBERS = 1 << 60, 1 << 20, 1 << 21
 # The axis of a whole sheet that may be cut either way first.
@@ -44,27 +46,32 @@ def next_source(
 
 
 def best_rectangle(
-    base: int, a: int, b: int, turns: int, lies: int, first: int, last: int,
+    base: int, a: int, b: int, turns: int, lies: int, by_longer: bool, first: int, last: int,
     okay: Row, r_long: Row, r_wide: Row, r_sort: Row,
 ) -> int:  # fmt: skip
-    """The free rectangle of these with the least rest on one side, times two, plus 1 if turned; -1: none."""
+    """The free rectangle of these with the least rest on its shorter side, or longer one; -1 where none holds it.
+
+    Times two, plus 1 if the piece is turned.
+    """
     least, best = NOWHERE, -1
     if lies != TURNED:
         for r in range(first, last):
             one, two = r_long[r] - a, r_wide[r] - b
-            rest = one if one < two else two
-            if rest >= 0 and rest < least and okay[base + r_sort[r]] & 1:
+            rest = two if (one < two) == by_longer else one
+            if (one | two) >= 0 and rest < least and okay[base + r_sort[r]] & 1:
                 least, best = rest, r * 2
     if turns and lies != STRAIGHT:
         for r in range(first, last):
             one, two = r_long[r] - b, r_wide[r] - a
-            rest = one if one < two else two
-            if rest >= 0 and rest < least and okay[base + r_sort[r]] & 2:
+            rest = two if (one < two) == by_longer else one
+            if (one | two) >= 0 and rest < least and okay[base + r_sort[r]] & 2:
                 least, best = rest, r * 2 + 1
     return best
 
 
-def best_of_one_sort(a: int, b: int, ways: int, last: int, r_long: Row, r_wide: Row) -> int:
+def best_of_one_sort(
+    a: int, b: int, ways: int, by_longer: bool, last: int, r_long: Row, r_wide: Row
+) -> int:  # fmt: skip
     """The same where all stock is of one sort, on which a piece may lie straight (1), turned (2) or both (3).
 
     Without branches, so that the compiler works on several rectangles at once: the rest, how the piece lies
@@ -74,14 +81,16 @@ def best_of_one_sort(a: int, b: int, ways: int, last: int, r_long: Row, r_wide: 
     if ways & 1:
         for r in range(last):
             one, two = r_long[r] - a, r_wide[r] - b
-            rest = one if one < two else two
-            key = rest * NUMBERS + r if rest >= 0 else NOWHERE
+            shorter = one if one < two else two
+            rest = one + two - shorter if by_longer else shorter
+            key = rest * NUMBERS + r if shorter >= 0 else NOWHERE
             least = key if key < least else least
     if ways & 2:
         for r in range(last):
             one, two = r_long[r] - b, r_wide[r] - a
-            rest = one if one < two else two
-            key = rest * NUMBERS + A_TURN + r if rest >= 0 else NOWHERE
+            shorter = one if one < two else two
+            rest = one + two - shorter if by_longer else shorter
+            key = rest * NUMBERS + A_TURN + r if shorter >= 0 else NOWHERE
             least = key if key < least else least
     if least == NOWHERE:
         return -1
@@ -112,7 +121,7 @@ def decode(
 ) -> int:
     """Lay out all pieces in their order; how many could not be cut. `log` says where each went.
 
-    log: code of each piece's place (-1: none), source and load in area of each sheet opened.
+    log: code of each piece's place (-1: none) and its sheet, source and load in area of each sheet opened.
     """
     order, rule, choice = genes
     long, wide, okay, turns, item_of, _ = items
@@ -120,7 +129,7 @@ def decode(
     group, most, sort_of, start, stop = sources
     rooms_long, rooms_wide, rooms_axis, rooms_level = rooms
     r_long, r_wide, r_axis, r_level, r_sheet, r_sort = rects
-    places, opened_of, load = log
+    places, on_sheet, opened_of, load = log
     for g in range(len(used)):
         used[g] = 0
     free, opened, missing = 0, 0, 0
@@ -128,17 +137,21 @@ def decode(
         piece = order[at]
         item = item_of[piece]
         base, a, b = item * sorts, long[item], wide[item]
-        lies = rule[piece] // CUTS if turns[item] else AS_IT_FITS
+        lies = rule[piece] // CUTS % LIES if turns[item] else AS_IT_FITS
+        by_longer = rule[piece] >= BY_LONGER
         if sorts == 1:
             ways = okay[item]
-            found = best_of_one_sort(a, b, ways & lies if lies else ways, free, r_long, r_wide)
-            if found < 0 and lies != AS_IT_FITS:
-                found = best_of_one_sort(a, b, ways, free, r_long, r_wide)
+            some = ways & lies if lies else ways
+            found = best_of_one_sort(a, b, some, by_longer, free, r_long, r_wide)
+            if found < 0 and some != ways:
+                found = best_of_one_sort(a, b, ways, by_longer, free, r_long, r_wide)
         else:
-            found = best_rectangle(base, a, b, turns[item], lies, 0, free, okay, r_long, r_wide, r_sort)
+            found = best_rectangle(
+                base, a, b, turns[item], lies, by_longer, 0, free, okay, r_long, r_wide, r_sort
+            )
             if found < 0 and lies != AS_IT_FITS:
                 found = best_rectangle(
-                    base, a, b, turns[item], AS_IT_FITS, 0, free, okay, r_long, r_wide, r_sort
+                    base, a, b, turns[item], AS_IT_FITS, by_longer, 0, free, okay, r_long, r_wide, r_sort
                 )
         if found < 0:
             s = next_source(
@@ -162,7 +175,7 @@ def decode(
                 free += 1
             opened += 1
             found = best_rectangle(
-                base, a, b, turns[item], AS_IT_FITS, fresh, free, okay, r_long, r_wide, r_sort
+                base, a, b, turns[item], AS_IT_FITS, by_longer, fresh, free, okay, r_long, r_wide, r_sort
             )
         r, turned = found // 2, found % 2
         if turned:
@@ -171,6 +184,7 @@ def decode(
         one, two = whole - a, across - b
         rip = cuts_rip_first(rule[piece] % CUTS, one, two, axis, level, stages)
         places[at] = (r * 2 + turned) * 2 + (1 if rip else 0)
+        on_sheet[at] = sheet
         load[sheet] += a * b
         sort = r_sort[r]
         free -= 1
@@ -263,7 +277,7 @@ def anneal(
     """
     order, rule, choice = genes
     new_order, new_rule, new_choice = tried
-    places, opened_of, load = log
+    places, _, opened_of, load = log
     item_of, area = items[4], items[5]
     for _ in range(steps):
         new_order[:] = order

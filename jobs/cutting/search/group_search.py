@@ -19,9 +19,10 @@ from jobs.cutting.pricers import Column, Pricers
 from jobs.cutting.problem import Item, Problem
 from jobs.cutting.search.accelerate import PLAIN, Moves
 from jobs.cutting.search.annealer import Annealer
-from jobs.cutting.search.choose import Pool, cheapest_cover
+from jobs.cutting.search.choose import Choice
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
+from jobs.cutting.search.pool import Pool
 from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import fits_machine_numbers, table_of
 from jobs.cutting.search.walker import NO_CAP, Walker
@@ -29,9 +30,10 @@ from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
 MANY_PIECES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 400, 150
-# One turn of the search: so many chunks of annealing, of walking lower, for rack value; and so much pricing, each
-# round of it some more than its pairs of pieces.
-ANNEAL_CHUNKS, GOAL_CHUNKS, VALUE_CHUNKS, CHOICE_TURNS = 24, 1, 4, 6
+# One turn of the search: so many chunks of annealing and of walking lower, by whether there is one stock or many;
+# of walking for rack value; and so much pricing, each round of it some more than its pairs of pieces.
+ONE_STOCK, MANY_STOCKS = (24, 1), (12, 6)
+VALUE_CHUNKS, CHOICE_TURNS = 4, 2
 FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
 # Where there are several sizes to buy pricing gets this many times as much: layouts found by it win there.
 SHARE_OF_SEVERAL = 8
@@ -40,10 +42,12 @@ SHARE_OF_SEVERAL = 8
 MOST_WITHIN, ROUNDS_WITHIN, EFFORT_WITHIN = 20_000_000, 200, 4
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
 DECODES_A_STEP = 0.8
+# After so many of them the sheets of the order arrived at are noted, to choose among.
+NOTED_DECODES = 150
 BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
-CHOICE_SECONDS, CHOICE_NODES = 1.0, 2_000
+CHOICE_SECONDS, CHOICE_NODES = 2.0, 2_000
 
 _ENDED = object()
 
@@ -66,6 +70,7 @@ class GroupSearch:
         self.columns = Columns(problem, group, self.listed)
         self.is_bars = self.columns.is_bars and not any(is_flawed(stock) for stock in group.stock)
         self.pool = Pool(self.table)
+        self.choice = Choice(self.pool)
         self.layouts: list[Layout] = []
         self.sheets: list[Sheet] = []
         self.best: Worth = objective.worth(problem, group.items, [])
@@ -95,14 +100,15 @@ class GroupSearch:
         columns, order, goal, value = self.generate(), self._anneal(), self._goal(), self._value()
         yield from islice(columns, BAR_ROUNDS if self.is_bars else FIRST_COLUMN_ROUNDS)
         yield from self._shaken_starts()
+        anneal_chunks, goal_chunks = ONE_STOCK if len(self.table.sources) == 1 else MANY_STOCKS
         turn, next_choice, patience = 0, CHOICE_TURNS, CHOICE_TURNS
         while not self.is_proven:
             turn += 1
             yield from self._for_a_turn(columns)
             # On bars the walk finds little that a dive does not, an order of pieces less.
             if not self.is_bars:
-                yield from islice(order, ANNEAL_CHUNKS)
-            yield from islice(goal, GOAL_CHUNKS)
+                yield from islice(order, anneal_chunks)
+            yield from islice(goal, goal_chunks)
             if self.has_value and not self.best.left_out:
                 yield from islice(value, VALUE_CHUNKS)
             if turn >= next_choice and self.pool.fresh:
@@ -176,13 +182,14 @@ class GroupSearch:
             if annealer.steps_left <= 0:
                 spent = began - self.seconds_left
                 annealer.begin_run(self.sheets, taken / spent * self.seconds_left if spent > 0 else inf)
-            found = annealer.steps(chunk)
-            taken += chunk
-            sheets = annealer.sheets()
-            for sheet in sheets:
-                self.pool.add(sheet)
-            if found:
-                self.offer(sheets)
+            found = False
+            for _ in range(-(-chunk // NOTED_DECODES)):
+                found = annealer.steps(min(chunk, NOTED_DECODES))
+                taken += min(chunk, NOTED_DECODES)
+                if found:
+                    self.offer(annealer.sheets())
+                    break
+                annealer.note(self.pool)
             yield
 
     def _goal(self) -> Iterator[None]:
@@ -316,8 +323,7 @@ class GroupSearch:
             return None
         if column.cuts is not None:
             return sheet_of(self.table, number, column.cuts)
-        known = self.pool.sheets.get((self.table.sources[number].number, column.counts))
-        return known[1] if known else None
+        return self.pool.sheet((self.table.sources[number].number, column.counts))
 
     def _source_number(self, column: Column) -> int | None:
         return self.numbers.get(self.columns.group.stock[column.stock].id)
@@ -336,9 +342,12 @@ class GroupSearch:
 
     def choose(self) -> bool:
         """Choose anew among all sheets met so far; whether that gave a better plan."""
-        self.pool.fresh = 0
-        seconds = min(CHOICE_SECONDS, self.seconds_left / 4)
-        sheets = cheapest_cover(self.pool, seconds, CHOICE_NODES)
+        # Rounds that are counted take what time they need, so that the same ones give the same plan.
+        seconds = (
+            self.seconds_left if self.seconds_left == inf else min(CHOICE_SECONDS, self.seconds_left / 3)
+        )
+        now = [] if self.best.left_out else self.sheets
+        sheets = self.choice.better_than(now, seconds, CHOICE_NODES)
         return bool(sheets) and self.offer(sheets)
 
 

@@ -12,6 +12,7 @@ from jobs.cutting.layout import Plan, Unplaced
 from jobs.cutting.search.accelerate import PLAIN
 from jobs.cutting.search.annealer import Annealer
 from jobs.cutting.search.draw_up import layouts_of
+from jobs.cutting.search.pool import Pool
 from jobs.cutting.search.state import table_of
 from tests.jobs.cutting.quick_moves import quick_moves
 from tests.jobs.cutting.sawn_problems import sawn_problems
@@ -48,13 +49,26 @@ def test_what_is_decoded_can_be_sawn(data):
 
 @settings(unhurried, max_examples=30)
 @given(sawn_problems())
+def test_what_was_noted_is_drawn_as_noted(data):
+    for annealer, sheets in annealed(read_problem(data)):
+        pool = Pool(annealer.table)
+        annealer.note(pool)
+        assert set(pool.sheets) == {pool.key_of(sheet) for sheet in sheets}
+        for key in pool.sheets:
+            drawn = pool.sheet(key)
+            assert pool.can_draw(key) == (drawn is not None)
+            assert drawn is None or pool.key_of(drawn) == key
+
+
+@settings(unhurried, max_examples=30)
+@given(sawn_problems())
 def test_what_is_cut_is_what_was_counted(data):
     for annealer, sheets in annealed(read_problem(data)):
         cut = Counter()
         for sheet in sheets:
             cut.update(sheet.counts())
         area = annealer.state.items[3]
-        assert sum(area[item] * number for item, number in cut.items()) == sum(annealer.log[2][: len(sheets)])
+        assert sum(area[item] * number for item, number in cut.items()) == sum(annealer.log[3][: len(sheets)])
         assert sum(cut.values()) == sum(place >= 0 for place in annealer.log[0][: len(annealer.pieces)])
 
 
