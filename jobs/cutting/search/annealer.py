@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from random import Random
 
@@ -45,7 +45,7 @@ class Annealer:
         self.state = fresh_state(table, seed)
         self.stack = [0] * len(self.state.tree[0])
         self.numbers: list[int] = []
-        self.run, self.steps_left, self.noted = SHORTEST_RUN, 0, 0.0
+        self.run, self.steps_left, self.taken, self.noted = SHORTEST_RUN, 0, 0, 0.0
         row = moves.row
         count = [0] * (RANDOM + 1)
         count[A_STAGES], count[A_SORTS] = self.state.count[STAGES], self.state.count[kernel.SORTS]
@@ -80,6 +80,24 @@ class Annealer:
         steps = float(self.run * len(self.pieces))
         if allowed < 3 * steps:
             steps = max(0.95 * allowed, 1.0)
+        self._heat_up(steps)
+
+    def begin_run_of(self, mix: Mapping[int, int], sheets: list[Sheet], steps: int) -> None:
+        """Heat up to cut all from so many of each source to buy, and the rack; sheets are the best known ones."""
+        self._offer_sources(sheets)
+        groups, most = self.sources[0], [int(limit) for limit in self.sources[1]]
+        place = {number: at for at, number in enumerate(self.numbers)}
+        for at, number in enumerate(self.numbers):
+            if self.table.sources[number].stock.buy:
+                most[int(groups[at])] = mix.get(number, 0)
+        self.sources[1][:] = self.moves.row(most)
+        wanted = [place[number] for number, count in mix.items() for _ in range(count)]
+        self.chance.shuffle(wanted)
+        rack = [place[sheet.source] for sheet in sheets if not self.table.sources[sheet.source].stock.buy]
+        self._wish([*rack, *wanted], wanted[-1] if wanted else len(self.numbers) - 1)
+        self._heat_up(float(steps))
+
+    def _heat_up(self, steps: float) -> None:
         self.steps_left = int(steps)
         self.heat[NOW], self.heat[HEAT] = 1e300, HOTTEST
         self.heat[COOLING] = (COLDEST / HOTTEST) ** (1 / steps)
@@ -99,8 +117,13 @@ class Annealer:
         usual = max(
             used, key=lambda at: (self.table.sources[at].stock.buy, used[at]), default=self.numbers[-1]
         )
-        choice = sorted(place[at] for at in used.elements()) + [place[usual]] * (len(self.pieces) + 1)
-        self.genes[2][:] = self.moves.row(choice[: len(self.pieces) + 1])
+        self.sources[1][:] = self.moves.row(self.state.sources[6])
+        self._wish(sorted(place[at] for at in used.elements()), place[usual])
+
+    def _wish(self, choice: list[int], usual: int) -> None:
+        """Which source each new sheet should be of: first these, then the usual one."""
+        longest = len(self.pieces) + 1
+        self.genes[2][:] = self.moves.row((choice + [usual] * longest)[:longest])
 
     def _make_source_rows(self) -> None:
         row, state = self.moves.row, self.state
@@ -145,6 +168,7 @@ class Annealer:
     def steps(self, number: int) -> bool:
         """Take so many steps; true where they found everything cut for less than what is aimed below."""
         self.steps_left -= number
+        self.taken += number
         found = self.moves.anneal(
             number, self.genes, self.tried, self.items, self.sources, self.rooms, self.rects, self.log,
             self.used, self.count, self.costs, self.prices, self.sizes, self.weights, self.heat, self.chances,

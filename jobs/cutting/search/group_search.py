@@ -22,6 +22,7 @@ from jobs.cutting.search.annealer import Annealer
 from jobs.cutting.search.choose import Choice
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
+from jobs.cutting.search.mixes import Mixes
 from jobs.cutting.search.pool import Pool
 from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import fits_machine_numbers, table_of
@@ -39,7 +40,9 @@ FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
 SHARE_OF_SEVERAL = 8
 # Layouts within what is wanted: at most so many pairs of pieces a pricing, so many pricings in the time that is
 # left, each pair so much dearer.
-MOST_WITHIN, ROUNDS_WITHIN, EFFORT_WITHIN = 20_000_000, 200, 4
+MOST_WITHIN, ROUNDS_WITHIN, EFFORT_WITHIN, MOST_A_SHEET = 20_000_000, 200, 4, 10
+# Of the annealing so much goes to one mix of sheets each where the best plan has few sheets, else the rest of it.
+SHARE_OF_MIXES, FEW_SHEETS, MIX_RUN = 0.75, 8, 2_000
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
 DECODES_A_STEP = 0.8
 # After so many of them the sheets of the order arrived at are noted, to choose among.
@@ -176,12 +179,13 @@ class GroupSearch:
             return
         annealer = Annealer(self.table, self.seed, moves)
         chunk = max(1, round(chunk * DECODES_A_STEP * 100 / self.group.pieces))
+        mixes = Mixes(self.columns.to_buy, self.seed)
         began, taken = self.seconds_left, 0
         while not self.is_proven:
             annealer.aim_below(NO_CAP if self.best.left_out else self.best.bought)
             if annealer.steps_left <= 0:
                 spent = began - self.seconds_left
-                annealer.begin_run(self.sheets, taken / spent * self.seconds_left if spent > 0 else inf)
+                self._begin_run(annealer, mixes, taken / spent * self.seconds_left if spent > 0 else inf)
             found = False
             for _ in range(-(-chunk // NOTED_DECODES)):
                 found = annealer.steps(min(chunk, NOTED_DECODES))
@@ -191,6 +195,24 @@ class GroupSearch:
                     break
                 annealer.note(self.pool)
             yield
+
+    def _begin_run(self, annealer: Annealer, mixes: Mixes, allowed: float) -> None:
+        """Begin a run of the annealing: of any sheets, or of a mix of them cheaper than the best plan's."""
+        bought = Counter(self.table.sources[sheet.source].stock.id for sheet in self.sheets)
+        used = tuple(bought[row.id] for row in self.columns.to_buy)
+        share = SHARE_OF_MIXES if sum(used) <= FEW_SHEETS else 1 - SHARE_OF_MIXES
+        mix = None
+        if len(used) > 1 and not self.best.left_out and mixes.steps < share * annealer.taken:
+            mix = mixes.next(used, self.best.bought, self.columns.proofs)
+        if mix is None:
+            annealer.begin_run(self.sheets, allowed)
+            return
+        numbers = {
+            self.numbers[row.id]: count for row, count in zip(self.columns.to_buy, mix, strict=True) if count
+        }
+        steps = int(min(MIX_RUN * self.group.pieces, max(0.95 * allowed, 1.0)))
+        mixes.steps += steps
+        annealer.begin_run_of(numbers, self.sheets, steps)
 
     def _goal(self) -> Iterator[None]:
         """Walk below what the best plan buys (or for less left out), until that is proven the least."""
@@ -266,7 +288,12 @@ class GroupSearch:
                 yield from self._dives(within)
 
     def _pricers_within(self) -> Pricers | None:
-        """Pricers that cut no part too often, where there are several sizes of stock and time for it."""
+        """Pricers that cut no part too often, where there are several sizes of stock and time for it.
+
+        A sheet of many small parts is filled better by annealing than by one layout for each rectangle.
+        """
+        if self.group.pieces > MOST_A_SHEET * len(self.sheets):
+            return None
         most = int(min(MOST_WITHIN, self.effort_a_second * max(self.seconds_left, 0) / ROUNDS_WITHIN))
         if self.close_within is None or len(self.group.stock) == 1 or not most:
             return None
