@@ -210,9 +210,15 @@ class Annealer:
         rule = [rules.get(piece, 0) for piece in range(len(self.pieces))]
         choice = [self.numbers.index(number)] * (len(rules) + 1)
         genes = tuple(map(self.moves.row, (list(rules), rule, choice)))
-        if self._decode(genes) or self.count[A_OPENED] > 1:
-            return None
-        return self._drawn(genes)[0]
+        # A run may be kept to a mix without this stock; what is drawn here may be of any that is there.
+        run_of, self.sources = self.sources, self._any_stock()
+        missing = self._decode(genes)
+        self.sources = run_of
+        return None if missing or self.count[A_OPENED] > 1 else self._drawn(genes)[0]
+
+    def _any_stock(self) -> Rows:
+        """The rows of the sources, as many of each to be had as there are."""
+        return (self.sources[0], self.moves.row(list(self.state.sources[6])), *self.sources[2:])
 
     def _decode(self, genes: Rows) -> int:
         """Lay out an order; how many of its pieces could not be cut."""

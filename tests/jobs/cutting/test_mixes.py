@@ -13,6 +13,7 @@ from jobs.cutting.proofs import Proof
 from jobs.cutting.search.accelerate import PLAIN
 from jobs.cutting.search.annealer import Annealer
 from jobs.cutting.search.mixes import Mixes
+from jobs.cutting.search.pool import Pool
 from jobs.cutting.search.state import table_of
 
 rows = st.lists(st.tuples(st.integers(0, 9), st.none() | st.integers(0, 4)), min_size=2, max_size=4)
@@ -80,3 +81,18 @@ def test_no_more_is_taken_than_the_mix_and_the_rack_have():
     assert run_of({0: 2}) is None
     assert run_of({}) is None
     assert run_of({0: 2, 1: 1}, quantity=0) is None
+
+
+def test_what_one_run_noted_is_drawn_while_another_keeps_to_a_mix():
+    table, _ = make_table()
+    annealer = Annealer(table, 0, PLAIN)
+    annealer.begin_run([])
+    annealer.steps(200)
+    before, after = Pool(table), Pool(table)
+    annealer.note(before)
+    annealer.noted = 0.0
+    annealer.note(after)
+    drawn = [before.sheet(key) for key in before.sheets]
+    assert any(sheet is not None and table.sources[sheet.source].stock.buy for sheet in drawn)
+    annealer.begin_run_of({}, [], 100)
+    assert [after.sheet(key) for key in after.sheets] == drawn
