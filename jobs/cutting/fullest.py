@@ -19,7 +19,8 @@ from jobs.cutting.resaw import Resaw
 from jobs.cutting.search.block_moves import BlockMoves, quickest_blocks
 from jobs.cutting.shares import Shares
 
-MOST_COPIES = 30_000
+# So that shares of values in 64 bits never run over.
+MOST_COPIES, MOST_VALUE = 30_000, 1 << 50
 # How many blocks are kept in a cell, to begin with, and how many times more in each pass.
 FIRST_ROOMS, MORE_ROOMS = 2, 4
 # Above this effort of a pass a first layout comes from a coarser grid.
@@ -76,6 +77,8 @@ def fullest(
         raise ValueError("A sheet and its parts need sizes above zero.")
     if any(not 0 <= way.quantity <= MOST_COPIES for way in ways) or any(value < 0 for value in values):
         raise ValueError(f"A part needs a value of zero or more, and at most {MOST_COPIES} copies.")
+    if sum(values[way.item] * way.quantity for way in ways) > MOST_VALUE:
+        raise ValueError(f"All parts together must not be worth more than {MOST_VALUE}.")
     start = clock()
     moves = moves or quickest_blocks(time_limit_s)
     ways = [way for way in ways if way.long <= size[0] and way.wide <= size[1]]

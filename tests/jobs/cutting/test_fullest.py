@@ -110,8 +110,9 @@ def test_a_sheet_on_which_nothing_fits_is_worth_nothing():
         ((0, 5), Way(0, 1, 1, 1, False), 1),
         ((5, 5), Way(0, 1, 0, 1, False), 1),
         ((5, 5), Way(0, 1, 1, 1, False), -1),
+        ((5, 5), Way(0, 1, 1, 9, False), 2**48),
     ],
 )
 def test_sizes_and_values_that_make_no_sense_are_refused(size, way, value):
-    with pytest.raises(ValueError, match=r"above zero|or more"):
+    with pytest.raises(ValueError, match=r"above zero|or more|must not be worth more"):
         fullest(size, [way], [value])
