@@ -7,7 +7,7 @@ from django.db import transaction
 from inventory import ledger
 from inventory.models import Flaw, Piece
 from inventory.models.pieces import IN_SHOP
-from inventory.receiving import FlawAt
+from inventory.putting_in import FlawAt
 from shared.refusal import Refused
 
 

@@ -1,4 +1,4 @@
-"""What comes in: deliveries of sheets, boards and goods, and things that were in the shop already."""
+"""What comes in: deliveries of sheets, boards and goods."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,7 +12,6 @@ from inventory import ledger
 from inventory.books import day_to_book
 from inventory.models import (
     Account,
-    Flaw,
     GoodsLot,
     LabelToPrint,
     Material,
@@ -231,7 +230,7 @@ def _enter(
         count=Decimal(line.count),
         length=line.length if isinstance(line, SheetLine) else None,
         width=line.width if isinstance(line, SheetLine) else None,
-        board_feet=_to_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
+        board_feet=measure.as_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
         price=line.price,
         pack=line.pack if isinstance(line, GoodsLine) else Decimal(1),
         pack_name=line.pack_name if isinstance(line, GoodsLine) else "",
@@ -280,14 +279,14 @@ def _enter_boards(row: ReceiptLine, line: BoardLine, *, by: Person, place: Place
             length=length,
             width=width,
             surface=line.surface,
-            board_feet=_to_decimal(line.exact(width, length)),
-            tally_board_feet=_to_decimal(line.tallied(width, length)),
+            board_feet=measure.as_decimal(line.exact(width, length)),
+            tally_board_feet=measure.as_decimal(line.tallied(width, length)),
             receipt_line=row,
             bought_on=row,
         )
         for width, length in line.boards
     ]
-    feet = [_to_decimal(line.invoiced(width, length)) for width, length in line.boards]
+    feet = [measure.as_decimal(line.invoiced(width, length)) for width, length in line.boards]
     costs = money.spread(row.cost, feet if any(feet) else [1] * len(feet))
     _put_on_rack(boards, costs, by=by, place=place, key=key)
 
@@ -309,96 +308,3 @@ def _put_on_rack(
             account=Account.SUPPLIER,
         )
     LabelToPrint.objects.bulk_create(LabelToPrint(piece=piece) for piece in pieces)
-
-
-def _to_decimal(feet: Fraction) -> Decimal:
-    return (Decimal(feet.numerator) / Decimal(feet.denominator)).quantize(Decimal("0.0001"))
-
-
-@dataclass(frozen=True, slots=True)
-class FlawAt:
-    """Where a piece has a flaw, in ticks from its corner: x along the length, y across it."""
-
-    x: int
-    y: int
-    length: int
-    width: int
-    why: str = ""
-
-
-@transaction.atomic
-def put_in(
-    *,
-    material: Material,
-    kind: str,
-    length: int,
-    width: int,
-    by: Person,
-    place: Place | None = None,
-    value: Decimal = ledger.NOTHING,
-    thickness: int | None = None,
-    note: str = "",
-    flaws: Sequence[FlawAt] = (),
-    key: str = "",
-) -> Piece:
-    """Give a label to a piece that was in the shop before Sawbuck. It carries what is stated, or nothing.
-
-    Refused where a kind does not go with its material, and where a flaw is not on the piece.
-    """
-    if done := ledger.already(by, key):
-        assert done.piece
-        return done.piece
-    if material.is_goods:
-        raise Refused(f"{material} is counted goods. Receive it by count.")
-    if kind == (Piece.Kind.SHEET if material.is_lumber else Piece.Kind.BOARD):
-        raise Refused(f"{material} is {material.get_kind_display()}; a {kind} can't be of it.")
-    if value < 0:
-        raise Refused("A piece can't be worth less than nothing.")
-    for number, flaw in enumerate(flaws, 1):
-        if flaw.x + flaw.length > length or flaw.y + flaw.width > width:
-            raise Refused(f"Flaw {number} is not within the piece. Measure it from the piece's corner.")
-    (code,) = take_codes(1)
-    piece = Piece.objects.create(
-        code=code,
-        kind=kind,
-        material=material,
-        length=length,
-        width=width,
-        thickness=thickness,
-        note=note,
-        was_put_in=True,
-        board_feet=_to_decimal(material.board_feet(width, length)) if material.is_lumber else None,
-    )
-    ledger.record(
-        verb=Verb.PUT_IN,
-        by=by,
-        key=key,
-        piece=piece,
-        to_state=State.ON_RACK,
-        to_place=place,
-        value=value,
-        account=Account.SHOP,
-    )
-    Flaw.objects.bulk_create(
-        Flaw(piece=piece, x=flaw.x, y=flaw.y, length=flaw.length, width=flaw.width, why=flaw.why)
-        for flaw in flaws
-    )
-    LabelToPrint.objects.create(piece=piece)
-    return piece
-
-
-@transaction.atomic
-def put_in_goods(
-    *, material: Material, quantity: Decimal, by: Person, value: Decimal = ledger.NOTHING, key: str = ""
-) -> GoodsLot:
-    """Count goods that were in the shop before Sawbuck."""
-    if done := ledger.already(by, key):
-        assert done.lot
-        return done.lot
-    if not material.is_goods or quantity <= 0:
-        raise Refused(f"{material}: count goods, more than none of them.")
-    lot = GoodsLot.objects.create(material=material, received=quantity, left=0, cost=value, value=0)
-    ledger.record_goods(
-        verb=Verb.PUT_IN, by=by, lot=lot, quantity=quantity, value=value, account=Account.SHOP, key=key
-    )
-    return lot

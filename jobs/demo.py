@@ -14,7 +14,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from inventory import cataloguing, labelling, receiving, sawing
+from inventory import cataloguing, labelling, putting_in, receiving, sawing
 from inventory.boardlist import read_boards
 from inventory.models import Material, Movement, Place, Receipt, Species, Supplier
 from jobs import buying, holding, layouts, making, planning, taking_on
@@ -157,10 +157,12 @@ def _print_labels() -> None:
 def _put_in(row: Row) -> None:
     material, value = Material.objects.get(name=row["material"]), Decimal(row["value"])
     if row["kind"] == "goods":
-        receiving.put_in_goods(material=material, quantity=Decimal(row["size"]), value=value, by=_by("buyer"))
+        putting_in.put_in_goods(
+            material=material, quantity=Decimal(row["size"]), value=value, by=_by("buyer")
+        )
         return
     length, width = _size(row["size"])
-    receiving.put_in(
+    putting_in.put_in(
         material=material,
         kind=row["kind"],
         length=length,

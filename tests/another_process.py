@@ -16,7 +16,7 @@ import django
 
 django.setup()
 
-from inventory import handling, receiving, sawing  # noqa: E402
+from inventory import handling, putting_in, receiving, sawing  # noqa: E402
 from inventory.models import GoodsLot, Material, Movement, Piece, Place, Supplier  # noqa: E402
 from jobs import auditing, holding, making, undoing  # noqa: E402
 from jobs.models import Job, Layout, Part, Plan  # noqa: E402
@@ -92,7 +92,7 @@ def receive(supplier: int, material: int, number: str, **by: Any) -> int:
 
 
 def put_in(material: int, **by: Any) -> int:
-    return receiving.put_in(
+    return putting_in.put_in(
         material=Material.objects.get(pk=material),
         kind="offcut",
         length=inches(30),
@@ -136,7 +136,7 @@ def open_shop() -> dict[str, Any]:
     """Two people, two jobs, three sheets, ten hinges, and a layout of a fourth sheet."""
     by, other = factories.make_person(), factories.make_person("bench")
     ply, hinges = factories.make_material(), factories.make_material(kind="goods")
-    receiving.put_in_goods(material=hinges, quantity=Decimal(10), value=Decimal("9.99"), by=by)
+    putting_in.put_in_goods(material=hinges, quantity=Decimal(10), value=Decimal("9.99"), by=by)
     jobs = [factories.make_job(), factories.make_job()]
     part = factories.make_part(jobs[0], ply, length="30", width="10", quantity=2)
     *sheets, to_cut = factories.make_sheets(4, by=by, material=ply)

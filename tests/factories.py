@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib.auth.models import Group
 
-from inventory import receiving
+from inventory import putting_in, receiving
 from inventory.models import Material, Piece, Place, Supplier
 from jobs.models import Client, Job, Part
 from shared.measure import inches
@@ -85,7 +85,7 @@ def make_offcut(
     **others: Any,
 ) -> Piece:
     """An offcut that was in the shop already."""
-    return receiving.put_in(
+    return putting_in.put_in(
         material=material or make_material(),
         kind="offcut",
         length=inches(length),

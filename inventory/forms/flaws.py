@@ -6,7 +6,7 @@ from django.forms import BaseFormSet, formset_factory
 
 from inventory.forms.putting_in import FlawForm
 from inventory.models import Piece
-from inventory.receiving import FlawAt
+from inventory.putting_in import FlawAt
 
 SPARE_ROWS = 3
 MOST_FLAWS = 40

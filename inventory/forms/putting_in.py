@@ -7,7 +7,7 @@ from django.forms import BaseFormSet, formset_factory
 
 from inventory.forms.fields import OneOf, QuantityInput, as_choices
 from inventory.models import Material, Piece, Place
-from inventory.receiving import FlawAt
+from inventory.putting_in import FlawAt
 from shared.access import may_see_prices
 from shared.fields import LengthInput, MoneyInput, ShopForm
 from shared.models import Person

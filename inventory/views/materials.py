@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from inventory import cataloguing, receiving
+from inventory import cataloguing, putting_in
 from inventory.filters import MaterialFilter
 from inventory.forms.catalogue import MaterialForm, NameForm, OfferForm, price_unit
 from inventory.forms.putting_in import GoodsPutInForm
@@ -154,7 +154,7 @@ def goods_put_in(request: ShopRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         asked = {**form.cleaned_data, "value": form.cleaned_data["value"] or 0}
         try:
-            receiving.put_in_goods(material=found, by=request.user, **asked)
+            putting_in.put_in_goods(material=found, by=request.user, **asked)
         except Refused as refusal:
             form.add_error(None, str(refusal))
         else:

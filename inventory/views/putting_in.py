@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods
 
-from inventory import receiving
+from inventory import putting_in
 from inventory.forms.fields import problems_in
 from inventory.forms.putting_in import PutInForm, flaw_forms, flaws_in
 from inventory.models import Piece
@@ -26,7 +26,7 @@ def put_in(request: ShopRequest) -> HttpResponse:
     flaws = flaw_forms(sent, request.shop)
     if sent is not None and form.is_valid() and flaws.is_valid():
         try:
-            piece = receiving.put_in(**form.asked(), flaws=flaws_in(flaws), by=request.user)
+            piece = putting_in.put_in(**form.asked(), flaws=flaws_in(flaws), by=request.user)
         except Refused as refusal:
             form.add_error(None, str(refusal))
         else:

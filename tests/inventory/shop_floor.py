@@ -17,7 +17,7 @@ from django.db.models import Sum
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from inventory import ledger, receiving
+from inventory import ledger, putting_in, receiving
 from inventory.models import GoodsLot, LabelToPrint, Movement, Piece, Place
 from shared.measure import inches
 from shared.refusal import Refused
@@ -175,7 +175,7 @@ class ShopFloor(RuleBasedStateMachine):
     @rule(length=sizes, width=sizes, value=money, where=whiches)
     def put_in(self, length: int, width: int, value: Decimal, where: int) -> None:
         row = self.tap(
-            receiving.put_in,
+            putting_in.put_in,
             may=True,
             material=self.sheets,
             kind="offcut",

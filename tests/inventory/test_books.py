@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from inventory import books, goods, handling, receiving, sawing
+from inventory import books, goods, handling, putting_in, receiving, sawing
 from inventory.models import AccountName, ClosedPeriod, Movement, Piece, State
 from jobs import auditing, making, undoing
 from shared.refusal import Refused
@@ -202,7 +202,7 @@ class TestWhateverHappens(TestCase):
         elif what == 3:
             handling.sell(piece=piece, price=amount, by=by)
         elif what == 4:
-            receiving.put_in_goods(material=hinges, quantity=Decimal(7), value=amount, by=by)
+            putting_in.put_in_goods(material=hinges, quantity=Decimal(7), value=amount, by=by)
             making.issue_goods(job=job, material=hinges, quantity=Decimal(3), by=by)
             goods.count(material=hinges, counted=Decimal(1), by=by)
         else:

@@ -9,7 +9,7 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory import receiving
+from inventory import putting_in, receiving
 from inventory.boardlist import NotBoards, read_boards
 from inventory.builtin import dressed_widths
 from inventory.dressed import measured_width, nominal_width
@@ -71,7 +71,7 @@ def test_both_counts_are_kept_at_nominal_size_and_the_chosen_one_is_paid(by_tall
 @pytest.mark.django_db
 def test_what_was_put_in_counts_at_nominal_size_too():
     spruce = make_material("spruce 2×", "lumber", **DRESSED)
-    put = receiving.put_in(
+    put = putting_in.put_in(
         material=spruce, kind="board", length=inches(72), width=inches("5 1/2"), by=make_person()
     )
     assert put.board_feet == 6

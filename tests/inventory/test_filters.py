@@ -6,7 +6,7 @@ import pytest
 from django.http import QueryDict
 from django.utils import timezone
 
-from inventory import cataloguing, handling, receiving
+from inventory import cataloguing, handling, putting_in
 from inventory.filters import MaterialFilter, StockFilter
 from inventory.models import Piece, Species
 from jobs import holding
@@ -191,7 +191,7 @@ def test_goods_to_order_are_those_at_or_under_their_reorder_point():
     buyer = make_person("buyer")
     for name, left in (("low", 3), ("at it", 4), ("plenty", 5)):
         goods = make_material(name, "goods", reorder_point=Decimal(4))
-        receiving.put_in_goods(material=goods, quantity=Decimal(left), by=buyer)
+        putting_in.put_in_goods(material=goods, quantity=Decimal(left), by=buyer)
     make_material("never ordered", "goods")
     make_material("none left", "goods", reorder_point=Decimal(1))
     assert materials_found("only=low") == ["at it", "low", "none left"]
@@ -203,6 +203,6 @@ def test_a_material_comes_with_what_there_is_of_it(bench):
     handling.pull(piece=make_offcut(by=bench, material=oak), by=bench)
     glue = make_material("glue", "goods", is_counted_whole=False)
     for amount in ("1.5", "2"):
-        receiving.put_in_goods(material=glue, quantity=Decimal(amount), by=bench)
+        putting_in.put_in_goods(material=glue, quantity=Decimal(amount), by=bench)
     rows = {one.name: (one.on_rack, one.left) for one in MaterialFilter(QueryDict("")).qs}
     assert rows == {"oak": (1, 0), "glue": (0, Decimal("3.5"))}

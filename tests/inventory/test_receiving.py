@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from inventory import receiving
+from inventory import putting_in, receiving
 from inventory.models import Piece, Receipt
 from shared.measure import inches
 from shared.refusal import Refused
@@ -67,7 +67,7 @@ def test_a_number_that_was_entered_is_refused_before_anything_is_put_on_the_rack
 
 
 def put_in(*flaws, **others):
-    return receiving.put_in(
+    return putting_in.put_in(
         material=make_material(),
         kind="offcut",
         length=inches(40),
@@ -79,7 +79,7 @@ def put_in(*flaws, **others):
 
 
 def test_a_flaw_is_kept_where_it_was_measured():
-    piece = put_in(receiving.FlawAt(inches(30), 0, inches(10), inches("2 1/2"), "dent"))
+    piece = put_in(putting_in.FlawAt(inches(30), 0, inches(10), inches("2 1/2"), "dent"))
     flaw = piece.flaws.get()
     assert (flaw.x, flaw.y, flaw.length, flaw.width, flaw.why) == (
         inches(30),
@@ -93,5 +93,5 @@ def test_a_flaw_is_kept_where_it_was_measured():
 @pytest.mark.parametrize(("x", "y"), [("30 1/64", "0"), ("0", "17 33/64")])
 def test_a_flaw_that_leaves_its_piece_is_refused_and_nothing_put_in(x, y):
     with pytest.raises(Refused, match="not within the piece"):
-        put_in(receiving.FlawAt(inches(x), inches(y), inches(10), inches("2 1/2")))
+        put_in(putting_in.FlawAt(inches(x), inches(y), inches(10), inches("2 1/2")))
     assert not Piece.objects.exists()

@@ -6,7 +6,7 @@ import pytest
 
 from inventory import goods, handling, ledger, sawing
 from inventory.models import LabelToPrint, State
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from jobs.holding import hold
 from shared.measure import inches
 from shared.refusal import Refused

@@ -18,7 +18,7 @@ from django.utils import timezone
 from inventory import handling
 from inventory.books import sums_up_to
 from inventory.models import ClosedPeriod, GoodsLot, Movement, Piece, Receipt, ReceiptLine
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import auditing, making, undoing
 from jobs.models import Blank, Charge, Hold, Layout, Part

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pypdfium2
 import pytest
 
-from inventory import receiving
+from inventory import putting_in, receiving
 from inventory.models import Offer, Piece, State
 from inventory.sawing import LeftOver
 from jobs import (
@@ -292,7 +292,7 @@ def test_lumber_no_board_gives_is_asked_for_in_the_yards_words(owner):
 
 def test_rolled_edging_is_bought_by_the_running_foot_less_what_is_there(owner, maple):
     roll = make_material("iron-on maple 7/8", "goods", unit="foot", is_counted_whole=False)
-    receiving.put_in_goods(material=roll, quantity=Decimal(3), by=owner)
+    putting_in.put_in_goods(material=roll, quantity=Decimal(3), by=owner)
     job = make_job("Carcass")
     save_parts(job=job, lines=[line(2, "side", "35", "15", maple["ply"], edging="front iron-on")])
     plan = planned(job, owner)

@@ -8,7 +8,7 @@ from django.db.models import ProtectedError
 
 from inventory import handling
 from inventory.models import Movement
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from jobs import making
 from jobs.models import (
     BuyLine,

@@ -10,7 +10,7 @@ import pytest
 from django.utils import timezone
 
 from inventory.models import Movement, Offer, Piece, Species
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import auditing, buying, costing, holding, layouts, making, planning, rack_worth, spending, undoing
 from jobs.models import BuyLine, Charge, Client, Plan

@@ -7,7 +7,7 @@ import pytest
 
 from inventory import cataloguing, goods
 from inventory.models import Piece
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from jobs import buying, costing, estimating, holding, making, planning
 from jobs.models import BuyLine, GoodsWanted, Job, Plan
 from shared.measure import inches

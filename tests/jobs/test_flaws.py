@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from inventory import flaws as marking
 from inventory import handling
-from inventory.receiving import FlawAt, put_in
+from inventory.putting_in import FlawAt, put_in
 from inventory.sawing import LeftOver
 from jobs import holding, layouts, making, planning
 from jobs.models import Plan

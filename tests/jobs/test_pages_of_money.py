@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory import books, cataloguing, handling
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import buying, estimating, goods_list, making, rack_worth, spending
 from jobs.models import BuyLine, Job

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.models import Material
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from jobs import estimating, quoting
 from jobs.models import GoodsWanted, Quote
 from jobs.quoting import Priced, Sheet, Typed

@@ -10,7 +10,7 @@ import pytest
 
 from inventory import flaws as marking
 from inventory.models import Offer
-from inventory.receiving import FlawAt
+from inventory.putting_in import FlawAt
 from jobs import gluing, gluing_up, planning, rounds, showing, showing_solid
 from jobs.models import Part, Plan
 from jobs.partslist.saving import PartLine, save_parts

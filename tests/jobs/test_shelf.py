@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from inventory import cataloguing, goods, receiving
+from inventory import cataloguing, goods, putting_in, receiving
 from inventory.models import GoodsLot, Movement, ReceiptLine
 from jobs import prices
 from shared.models import Shop
@@ -31,7 +31,7 @@ def bench(client, by):
 @pytest.fixture
 def screws(by):
     material = make_material("Screws", kind="goods", code=take_codes(1)[0])
-    receiving.put_in_goods(material=material, quantity=Decimal(200), value=Decimal("20.00"), by=by)
+    putting_in.put_in_goods(material=material, quantity=Decimal(200), value=Decimal("20.00"), by=by)
     return material
 
 

@@ -17,7 +17,7 @@ from hypothesis.extra.django import TestCase
 
 from inventory import cataloguing, goods, sawing
 from inventory.models import Movement, Piece, Species
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from jobs import comparing, making, prices, rack_worth, spending, undoing
 from jobs.models import Charge, Job
 from jobs.spending import GROUPS, NONE, Asked

@@ -6,7 +6,7 @@ import pytest
 
 from inventory import goods
 from inventory.models import Movement
-from inventory.receiving import put_in_goods
+from inventory.putting_in import put_in_goods
 from inventory.sawing import LeftOver
 from jobs import auditing, buying, holding, making, undoing
 from jobs.models import BuyLine, Hold, Layout, Part

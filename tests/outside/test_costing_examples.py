@@ -11,7 +11,7 @@ from decimal import Decimal
 
 import pytest
 
-from inventory import goods, handling, receiving
+from inventory import goods, handling, putting_in, receiving
 from inventory.models import GoodsLot, Piece, State
 from jobs import costing, making, quoting
 from shared.measure import inches
@@ -126,7 +126,7 @@ def quoted(materials: list[str], lines: list[tuple[str, str]]) -> Decimal:
     by, job = make_person(), make_job()
     for cost in materials:
         material = make_material(kind="goods")
-        receiving.put_in_goods(material=material, quantity=Decimal(1), value=Decimal(cost), by=by)
+        putting_in.put_in_goods(material=material, quantity=Decimal(1), value=Decimal(cost), by=by)
         making.issue_goods(job=job, material=material, quantity=Decimal(1), by=by)
     typed = [quoting.Typed("work", Decimal(many), Decimal(price)) for many, price in lines]
     quoting.change_terms(job=job, typed=typed)
