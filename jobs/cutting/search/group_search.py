@@ -30,7 +30,7 @@ from jobs.cutting.search.walker import NO_CAP, Walker
 from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
-MANY_PIECES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 400, 150
+MANY_PIECES, FEW_COPIES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 4, 400, 150
 # One turn of the search: so many chunks of annealing and of walking lower, by whether there is one stock or many;
 # of walking for rack value; and so much pricing, each round of it some more than its pairs of pieces.
 ONE_STOCK, MANY_STOCKS = (24, 1), (12, 6)
@@ -42,7 +42,7 @@ SHARE_OF_SEVERAL = 8
 # left, each pair so much dearer.
 MOST_WITHIN, ROUNDS_WITHIN, EFFORT_WITHIN, MOST_A_SHEET = 20_000_000, 200, 4, 10
 # Of the annealing so much goes to one mix of sheets each where the best plan has few sheets, else the rest of it.
-SHARE_OF_MIXES, FEW_SHEETS, MIX_RUN = 0.75, 8, 2_000
+SHARE_OF_MIXES, FEW_SHEETS, MIX_RUN, SHARE_OF_A_MIX = 0.75, 8, 2_000, 0.1
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
 DECODES_A_STEP = 0.8
 # After so many of them the sheets of the order arrived at are noted, to choose among.
@@ -210,7 +210,7 @@ class GroupSearch:
         numbers = {
             self.numbers[row.id]: count for row, count in zip(self.columns.to_buy, mix, strict=True) if count
         }
-        steps = int(min(MIX_RUN * self.group.pieces, max(0.95 * allowed, 1.0)))
+        steps = int(min(MIX_RUN * self.group.pieces, max(SHARE_OF_A_MIX * allowed, 1.0)))
         mixes.steps += steps
         annealer.begin_run_of(numbers, self.sheets, steps)
 
@@ -380,7 +380,11 @@ class GroupSearch:
 
 def has_many(group: Group) -> bool:
     """Whether a group has more parts than can be searched piece by piece."""
-    return group.pieces > (MANY_PIECES if len(group.stock) <= LARGE_RACK else MANY_PIECES_OF_A_LARGE_RACK)
+    if len(group.stock) > LARGE_RACK:
+        return group.pieces > MANY_PIECES_OF_A_LARGE_RACK
+    # With few copies of each there are hardly whole layouts to repeat.
+    are_few_copies = group.pieces <= FEW_COPIES * len(group.items)
+    return group.pieces > MANY_PIECES * (2 if are_few_copies else 1)
 
 
 def area_of(item: Item) -> int:
