@@ -36,8 +36,8 @@ MANY_PIECES, FEW_COPIES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 4, 400, 
 ONE_STOCK, MANY_STOCKS = (24, 1), (12, 6)
 VALUE_CHUNKS, CHOICE_TURNS = 4, 2
 FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
-# Where there are several sizes to buy pricing gets this many times as much: layouts found by it win there.
-SHARE_OF_SEVERAL = 8
+# With several sizes to buy pricing gets so many times as much; more where dives within what is wanted win.
+SHARE_OF_SEVERAL, SHARE_WITHIN = 2, 8
 # Layouts within what is wanted: at most so many pairs of pieces a pricing, so many pricings in the time that is
 # left, each pair so much dearer.
 MOST_WITHIN, ROUNDS_WITHIN, EFFORT_WITHIN, MOST_A_SHEET = 20_000_000, 200, 4, 10
@@ -81,6 +81,7 @@ class GroupSearch:
         self.whole_numbers: list[Sheet] = []
         self.seconds_left = inf
         self.effort_a_second, self.close_within = PLAIN.effort, None
+        self.pricing_share = SHARE_OF_SEVERAL if len(self.columns.to_buy) > 1 else 1
         self.has_value = any(stock.cost for stock in group.stock) and (
             problem.keep is not None or any(not stock.buy and stock.cost for stock in group.stock)
         )
@@ -255,7 +256,7 @@ class GroupSearch:
 
     def _for_a_turn(self, columns: Iterator[None]) -> Iterator[None]:
         """As many rounds of pricing as one turn of the search has effort for, one at the least."""
-        effort, most = 0, EFFORT_A_TURN * (SHARE_OF_SEVERAL if len(self.columns.to_buy) > 1 else 1)
+        effort, most = 0, EFFORT_A_TURN * self.pricing_share
         while effort < most and next(columns, _ENDED) is not _ENDED:
             effort += EFFORT_A_ROUND + self.columns.effort
             yield
@@ -288,10 +289,8 @@ class GroupSearch:
                 yield from self._dives(within)
 
     def _pricers_within(self) -> Pricers | None:
-        """Pricers that cut no part too often, where there are several sizes of stock and time for it.
-
-        A sheet of many small parts is filled better by annealing than by one layout for each rectangle.
-        """
+        """Pricers that cut no part too often, where there are several sizes of stock and time for it."""
+        # A sheet of many small parts is filled better by annealing than by one layout for each rectangle.
         if self.group.pieces > MOST_A_SHEET * len(self.sheets):
             return None
         most = int(min(MOST_WITHIN, self.effort_a_second * max(self.seconds_left, 0) / ROUNDS_WITHIN))
@@ -299,7 +298,10 @@ class GroupSearch:
             return None
         pricers = Pricers(self.problem, self.group, most, self.close_within)
         self.columns.effort = EFFORT_WITHIN * pricers.effort
-        return pricers if pricers.all_exact and pricers.effort <= most else None
+        is_allowed = pricers.all_exact and pricers.effort <= most
+        if is_allowed and self.pricing_share == SHARE_OF_SEVERAL:
+            self.pricing_share = SHARE_WITHIN
+        return pricers if is_allowed else None
 
     def _dives(self, pricers: Pricers | StripPricers) -> Iterator[None]:
         """Dive for less than the best plan buys, until that is proven the least or nothing new comes up."""
@@ -383,8 +385,7 @@ def has_many(group: Group) -> bool:
     if len(group.stock) > LARGE_RACK:
         return group.pieces > MANY_PIECES_OF_A_LARGE_RACK
     # With few copies of each there are hardly whole layouts to repeat.
-    are_few_copies = group.pieces <= FEW_COPIES * len(group.items)
-    return group.pieces > MANY_PIECES * (2 if are_few_copies else 1)
+    return group.pieces > MANY_PIECES * (2 if group.pieces <= FEW_COPIES * len(group.items) else 1)
 
 
 def area_of(item: Item) -> int:
