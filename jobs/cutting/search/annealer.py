@@ -37,7 +37,8 @@ CHANCES = [-math.log((number + 0.5) / 1024) for number in range(1024)]
 
 
 class Annealer:
-    """One order of pieces, annealed in runs, each twice as long as the one before."""
+    """One order of pieces, annealed in runs: short ones, each twice as long as the one before, until it is known
+    how long there is."""
 
     def __init__(self, table: Table, seed: int, moves: Moves) -> None:
         self.table, self.moves, self.chance = table, moves, Random(seed)
@@ -45,7 +46,8 @@ class Annealer:
         self.state = fresh_state(table, seed)
         self.stack = [0] * len(self.state.tree[0])
         self.numbers: list[int] = []
-        self.run, self.steps_left, self.taken, self.noted = SHORTEST_RUN, 0, 0, 0.0
+        self.is_last = False
+        self.run, self.steps_left, self.taken, self.noted = SHORTEST_RUN, 0, 0, math.inf
         row = moves.row
         count = [0] * (RANDOM + 1)
         count[A_STAGES], count[A_SORTS] = self.state.count[STAGES], self.state.count[kernel.SORTS]
@@ -73,14 +75,21 @@ class Annealer:
     def begin_run(self, sheets: list[Sheet], allowed: float = math.inf) -> None:
         """Heat up; sheets are the best known ones, allowed is about how many steps there is time for.
 
-        A run that could not be followed by a whole one takes all the time there is: a long one finds more.
+        One long run finds more than several short ones: it takes all the time there is, or the longest run's.
         """
         self._offer_sources(sheets)
         self.run = min(self.run * 2, LONGEST_RUN)
-        steps = float(self.run * len(self.pieces))
-        if allowed < 3 * steps:
+        longest = float(LONGEST_RUN * len(self.pieces))
+        self._heat_up(float(self.run * len(self.pieces)) if allowed == math.inf else longest)
+        self.is_last = allowed < 2 * longest
+        self.keep_time(allowed)
+
+    def keep_time(self, allowed: float) -> None:
+        """Cool the last run so that it is cold when its time is up, allowed being about how many steps that is."""
+        if self.is_last and self.steps_left > 0:
             steps = max(0.95 * allowed, 1.0)
-        self._heat_up(steps)
+            self.steps_left = int(steps)
+            self.heat[COOLING] = min(1.0, COLDEST / float(self.heat[HEAT])) ** (1 / steps)
 
     def begin_run_of(self, mix: Mapping[int, int], sheets: list[Sheet], steps: int) -> None:
         """Heat up to cut all from so many of each source to buy, and the rack; sheets are the best known ones."""
@@ -93,6 +102,7 @@ class Annealer:
         self.sources[1][:] = self.moves.row(most)
         wanted = [place[number] for number, count in mix.items() for _ in range(count)]
         self.chance.shuffle(wanted)
+        self.is_last = False
         rack = [place[sheet.source] for sheet in sheets if not self.table.sources[sheet.source].stock.buy]
         self._wish([*rack, *wanted], wanted[-1] if wanted else len(self.numbers) - 1)
         self._heat_up(float(steps))

@@ -82,8 +82,10 @@ class Choice:
         """A choice that buys less than these sheets, or else has less net value; empty where none was found
         within so much time and so many nodes."""
         self._take_fresh()
-        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(0.01, seconds))
+        before = self.solver.getRunTime()
+        self.solver.setOptionValue("time_limit", before + max(0.01, seconds))
         self.solver.run()
+        seconds -= self.solver.getRunTime() - before
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return []
         least = self.solver.getInfo().objective_function_value

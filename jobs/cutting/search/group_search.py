@@ -31,10 +31,11 @@ from jobs.cutting.shortlist import rack_in_boxes, shortlist
 from jobs.cutting.strips import StripPricers
 
 MANY_PIECES, FEW_COPIES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 4, 400, 150
-# One turn of the search: so many chunks of annealing and of walking lower, by whether there is one stock or many;
-# of walking for rack value; and so much pricing, each round of it some more than its pairs of pieces.
-ONE_STOCK, MANY_STOCKS = (24, 1), (12, 6)
-VALUE_CHUNKS, CHOICE_TURNS = 4, 2
+# One turn of the search: so many chunks of annealing and of walking lower, and a choice after so many turns, by
+# whether there is one stock or many; chunks of walking for rack value; and so much pricing, each round of it some
+# more than its pairs of pieces.
+ONE_STOCK, MANY_STOCKS = (24, 1, 16), (12, 6, 2)
+VALUE_CHUNKS = 4
 FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
 # With several sizes to buy pricing gets so many times as much; more where dives within what is wanted win.
 SHARE_OF_SEVERAL, SHARE_WITHIN = 2, 8
@@ -46,7 +47,7 @@ SHARE_OF_MIXES, FEW_SHEETS, MIX_RUN, SHARE_OF_A_MIX = 0.75, 8, 2_000, 0.1
 # A chunk of annealing decodes as many orders of a hundred pieces as this share of a chunk's steps.
 DECODES_A_STEP = 0.8
 # After so many of them the sheets of the order arrived at are noted, to choose among.
-NOTED_DECODES = 150
+NOTED_DECODES = 400
 BAR_ROUNDS = 400
 STALE_CHUNKS = 40
 SHAKEN_STARTS = 24
@@ -104,8 +105,9 @@ class GroupSearch:
         columns, order, goal, value = self.generate(), self._anneal(), self._goal(), self._value()
         yield from islice(columns, BAR_ROUNDS if self.is_bars else FIRST_COLUMN_ROUNDS)
         yield from self._shaken_starts()
-        anneal_chunks, goal_chunks = ONE_STOCK if len(self.table.sources) == 1 else MANY_STOCKS
-        turn, next_choice, patience = 0, CHOICE_TURNS, CHOICE_TURNS
+        shares = ONE_STOCK if len(self.table.sources) == 1 else MANY_STOCKS
+        anneal_chunks, goal_chunks, choice_turns = shares
+        turn, next_choice, patience = 0, choice_turns, choice_turns
         while not self.is_proven:
             turn += 1
             yield from self._for_a_turn(columns)
@@ -117,7 +119,7 @@ class GroupSearch:
                 yield from islice(value, VALUE_CHUNKS)
             if turn >= next_choice and self.pool.fresh:
                 # What was chosen in vain is chosen again only when there is twice as much to choose from.
-                patience = CHOICE_TURNS if self.choose() else 2 * patience
+                patience = choice_turns if self.choose() else 2 * patience
                 next_choice = turn + patience
                 yield
         if self.has_value:
@@ -184,14 +186,15 @@ class GroupSearch:
         began, taken = self.seconds_left, 0
         while not self.is_proven:
             annealer.aim_below(NO_CAP if self.best.left_out else self.best.bought)
+            spent = began - self.seconds_left
+            allowed = taken / spent * self.seconds_left if spent > 0 else inf
             if annealer.steps_left <= 0:
-                spent = began - self.seconds_left
-                self._begin_run(annealer, mixes, taken / spent * self.seconds_left if spent > 0 else inf)
-            found = False
+                self._begin_run(annealer, mixes, allowed)
+            else:
+                annealer.keep_time(allowed)
             for _ in range(-(-chunk // NOTED_DECODES)):
-                found = annealer.steps(min(chunk, NOTED_DECODES))
                 taken += min(chunk, NOTED_DECODES)
-                if found:
+                if annealer.steps(min(chunk, NOTED_DECODES)):
                     self.offer(annealer.sheets())
                     break
                 annealer.note(self.pool)

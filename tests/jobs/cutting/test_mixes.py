@@ -2,6 +2,7 @@
 
 from collections import Counter
 from itertools import islice
+from math import inf
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -90,7 +91,7 @@ def test_what_one_run_noted_is_drawn_while_another_keeps_to_a_mix():
     annealer.steps(200)
     before, after = Pool(table), Pool(table)
     annealer.note(before)
-    annealer.noted = 0.0
+    annealer.noted = inf
     annealer.note(after)
     drawn = [before.sheet(key) for key in before.sheets]
     assert any(sheet is not None and table.sources[sheet.source].stock.buy for sheet in drawn)
