@@ -16,13 +16,14 @@ from jobs.cutting.groups import Group
 from jobs.cutting.layout import Layout
 from jobs.cutting.objective import Worth
 from jobs.cutting.pricers import Column, Pricers
-from jobs.cutting.problem import Item, Problem
+from jobs.cutting.problem import Problem
 from jobs.cutting.search.accelerate import PLAIN, Moves
 from jobs.cutting.search.annealer import Annealer
 from jobs.cutting.search.choose import Choice
 from jobs.cutting.search.draw_up import layouts_of
 from jobs.cutting.search.from_columns import sheet_of
 from jobs.cutting.search.mixes import Mixes
+from jobs.cutting.search.orders import LARGEST_FIRST
 from jobs.cutting.search.pool import Pool
 from jobs.cutting.search.sheets import Sheet, without
 from jobs.cutting.search.state import fits_machine_numbers, table_of
@@ -151,7 +152,7 @@ class GroupSearch:
         for turn in range(SHAKEN_STARTS):
             if self.is_proven:
                 return
-            key = (area_of, _longer_side, _shorter_side)[turn % 3]
+            key = LARGEST_FIRST[turn % len(LARGEST_FIRST)]
             keys = [key(item) * chance.uniform(0.7, 1.3) for item in self.group.items]
             walker.start(sorted(range(len(keys)), key=lambda at: -keys[at]), {chance.choice(to_buy)})
             self.offer(walker.sheets())
@@ -160,7 +161,7 @@ class GroupSearch:
     def orders(self) -> Iterator[tuple[list[int], set[int]]]:
         sources = self.table.sources
         to_buy = [number for number, source in enumerate(sources) if source.stock.buy]
-        for key in (area_of, _longer_side, _shorter_side):
+        for key in LARGEST_FIRST:
             order = sorted(range(len(self.group.items)), key=lambda at: (-key(self.group.items[at]), at))
             for preferred in to_buy[:6] or [-1]:
                 yield order, {preferred}
@@ -389,15 +390,3 @@ def has_many(group: Group) -> bool:
         return group.pieces > MANY_PIECES_OF_A_LARGE_RACK
     # With few copies of each there are hardly whole layouts to repeat.
     return group.pieces > MANY_PIECES * (2 if group.pieces <= FEW_COPIES * len(group.items) else 1)
-
-
-def area_of(item: Item) -> int:
-    return item.length * item.width
-
-
-def _longer_side(item: Item) -> int:
-    return max(item.length, item.width)
-
-
-def _shorter_side(item: Item) -> int:
-    return min(item.length, item.width)

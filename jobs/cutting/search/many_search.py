@@ -12,8 +12,9 @@ from jobs.cutting.problem import Problem
 from jobs.cutting.search import group_search
 from jobs.cutting.search.accelerate import Moves
 from jobs.cutting.search.bulk import filled
-from jobs.cutting.search.group_search import SHAKEN_STARTS, GroupSearch, area_of, has_many
+from jobs.cutting.search.group_search import SHAKEN_STARTS, GroupSearch, has_many
 from jobs.cutting.search.off_the_rack import OffTheRack
+from jobs.cutting.search.orders import area_of
 from jobs.cutting.search.sheets import Sheet
 
 FILLED_AT_A_TIME = 20
