@@ -12,6 +12,8 @@ from jobs.cutting.search.state import Table
 Counts = tuple[tuple[int, int], ...]
 #: The number of a stock, and how often each item is cut from one piece of it.
 Key = tuple[int, Counts]
+#: With so many sheets at hand no more are noted, until a choice among them forgets half.
+MOST_NOTED = 30_000
 
 
 @dataclass(slots=True)
@@ -46,8 +48,8 @@ class Pool:
         return self.table.sources[sheet.source].number, tuple(sorted(sheet.counts().items()))
 
     def note(self, key: Key, draw: Callable[[], Sheet | None]) -> None:
-        """Keep what could be drawn when it is wanted."""
-        if key not in self.sheets:
+        """Keep what could be drawn when it is wanted, where there is room."""
+        if key not in self.sheets and len(self.sheets) < MOST_NOTED:
             self.fresh += 1
             self.sheets[key] = _Kept(0.0, None, draw)
 
