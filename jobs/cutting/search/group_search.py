@@ -35,7 +35,7 @@ MANY_PIECES, FEW_COPIES, LARGE_RACK, MANY_PIECES_OF_A_LARGE_RACK = 400, 4, 400, 
 # One turn of the search: so many chunks of annealing and of walking lower, and a choice after so many turns, by
 # whether there is one stock or many; chunks of walking for rack value; and so much pricing, each round of it some
 # more than its pairs of pieces.
-ONE_STOCK, MANY_STOCKS = (24, 1, 16), (12, 6, 2)
+ONE_STOCK, MANY_STOCKS = (24, 1, 40), (12, 6, 2)
 VALUE_CHUNKS = 4
 FIRST_COLUMN_ROUNDS, EFFORT_A_TURN, EFFORT_A_ROUND = 20, 30_000_000, 1_500_000
 # With several sizes to buy pricing gets so many times as much; more where dives within what is wanted win.
