@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inventory import ledger
 from inventory.models import Account, Flaw, GoodsLot, LabelToPrint, Material, Piece, Place, State, Verb
-from shared import measure
+from shared import tally
 from shared.models import Person
 from shared.refusal import Refused
 from shared.shop import take_codes
@@ -66,7 +66,7 @@ def put_in(
         thickness=thickness,
         note=note,
         was_put_in=True,
-        board_feet=measure.as_decimal(material.board_feet(width, length)) if material.is_lumber else None,
+        board_feet=tally.as_decimal(material.board_feet(width, length)) if material.is_lumber else None,
     )
     ledger.record(
         verb=Verb.PUT_IN,

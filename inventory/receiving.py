@@ -230,7 +230,7 @@ def _enter(
         count=Decimal(line.count),
         length=line.length if isinstance(line, SheetLine) else None,
         width=line.width if isinstance(line, SheetLine) else None,
-        board_feet=measure.as_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
+        board_feet=tally.as_decimal(line.board_feet) if isinstance(line, BoardLine) else None,
         price=line.price,
         pack=line.pack if isinstance(line, GoodsLine) else Decimal(1),
         pack_name=line.pack_name if isinstance(line, GoodsLine) else "",
@@ -279,14 +279,14 @@ def _enter_boards(row: ReceiptLine, line: BoardLine, *, by: Person, place: Place
             length=length,
             width=width,
             surface=line.surface,
-            board_feet=measure.as_decimal(line.exact(width, length)),
-            tally_board_feet=measure.as_decimal(line.tallied(width, length)),
+            board_feet=tally.as_decimal(line.exact(width, length)),
+            tally_board_feet=tally.as_decimal(line.tallied(width, length)),
             receipt_line=row,
             bought_on=row,
         )
         for width, length in line.boards
     ]
-    feet = [measure.as_decimal(line.invoiced(width, length)) for width, length in line.boards]
+    feet = [tally.as_decimal(line.invoiced(width, length)) for width, length in line.boards]
     costs = money.spread(row.cost, feet if any(feet) else [1] * len(feet))
     _put_on_rack(boards, costs, by=by, place=place, key=key)
 

@@ -308,15 +308,6 @@ def board_feet(thickness: int, width: int, length: int) -> Fraction:
     return Fraction(_counted(thickness) * width * length, 144 * TICKS_PER_INCH**3)
 
 
-def as_decimal(feet: Fraction) -> Decimal:
-    """Board feet to four places, as they are kept.
-
-    >>> as_decimal(Fraction(8, 3))
-    Decimal('2.6667')
-    """
-    return (Decimal(feet.numerator) / Decimal(feet.denominator)).quantize(Decimal("0.0001"))
-
-
 def surface_measure(width: int, length: int) -> int:
     """Square feet of one board's face by the hardwood tally: width times whole feet, to the nearest whole.
 

@@ -1,11 +1,21 @@
-"""The tally of a bundle of hardwood boards, as the yard's invoice has it: many boards, rounded as one."""
+"""Board feet as they are invoiced and kept: a bundle of hardwood boards is tallied as one, and rounded as one."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 from fractions import Fraction
 
 from shared.measure import TICKS_PER_FOOT, TICKS_PER_INCH, board_feet
 
 Board = tuple[int, int]  # width and length in ticks
+
+
+def as_decimal(feet: Fraction) -> Decimal:
+    """Board feet to four places, as they are kept.
+
+    >>> as_decimal(Fraction(8, 3))
+    Decimal('2.6667')
+    """
+    return (Decimal(feet.numerator) / Decimal(feet.denominator)).quantize(Decimal("0.0001"))
 
 
 def surface_measures(boards: Iterable[Board]) -> list[int]:
