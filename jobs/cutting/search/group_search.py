@@ -184,17 +184,16 @@ class GroupSearch:
         annealer = Annealer(self.table, self.seed, moves)
         chunk = max(1, round(chunk * DECODES_A_STEP * 100 / self.group.pieces))
         mixes = Mixes(self.columns.to_buy, self.seed)
-        began, taken = self.seconds_left, 0
+        began = self.seconds_left
         while not self.is_proven:
             annealer.aim_below(NO_CAP if self.best.left_out else self.best.bought)
             spent = began - self.seconds_left
-            allowed = taken / spent * self.seconds_left if spent > 0 else inf
+            allowed = annealer.taken / spent * self.seconds_left if spent > 0 else inf
             if annealer.steps_left <= 0:
                 self._begin_run(annealer, mixes, allowed)
             else:
                 annealer.keep_time(allowed)
             for _ in range(-(-chunk // NOTED_DECODES)):
-                taken += min(chunk, NOTED_DECODES)
                 if annealer.steps(min(chunk, NOTED_DECODES)):
                     self.offer(annealer.sheets())
                     break
